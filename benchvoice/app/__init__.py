@@ -1,0 +1,1 @@
+"""Use cases: a sitting, a review, a rerun, filing, reporting."""

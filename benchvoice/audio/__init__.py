@@ -1,0 +1,1 @@
+"""Sound sources, blocks, end-pointing, the recorder and playback. Recognises nothing."""

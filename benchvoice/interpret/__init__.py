@@ -1,0 +1,1 @@
+"""Words become findings. Touches no disk."""

@@ -1,0 +1,1 @@
+"""Events in SQLite: one writer, migrations, projections, recovery, backup."""

@@ -1,0 +1,1 @@
+"""Coverage, next checks, causes, worth and what may be claimed."""

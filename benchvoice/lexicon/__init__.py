@@ -1,0 +1,1 @@
+"""Grammar files become one immutable lexicon; all problems are reported at once."""

@@ -1,0 +1,1 @@
+"""What the numbers mean: units, wear, clearance, conformity with uncertainty."""

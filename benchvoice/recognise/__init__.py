@@ -1,0 +1,1 @@
+"""Sound becomes words. Knows no parts."""

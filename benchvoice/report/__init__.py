@@ -1,0 +1,1 @@
+"""Record, figures and judgement become a report, and the report becomes files."""
