@@ -145,7 +145,7 @@ def load(folder: Path, half: str) -> list[dict[str, Any]]:
 
 def tally(narrations: list[dict[str, Any]]) -> dict[str, Counter[str]]:
     """How often each name and kind occurs."""
-    out = {k: Counter() for k in ("parts", "conditions", "quantities", "units", "kinds")}
+    out: dict[str, Counter[str]] = {k: Counter() for k in ("parts", "conditions", "quantities", "units", "kinds")}
     for n in narrations:
         for u in n["utterances"]:
             for f in u["findings"]:
