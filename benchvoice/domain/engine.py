@@ -145,7 +145,12 @@ class Engine:
         return tuple(c for c in self.cylinder_numbers if self.bank_of(c) == bank)
 
     def station_mates(self, cylinder: int) -> tuple[int, ...]:
-        """The other cylinders at the same crankpin station: a vee engine's two rods share a pin (or a split pin)."""
+        """The cylinders whose rods ride on the same crankpin: a vee engine's two rods share a pin (or a split pin).
+
+        An inline engine and a flat one with opposed pistons have a pin for each rod, so nothing is shared.
+        """
+        if self.layout is not Layout.VEE:
+            return ()
         station = self.station_of(cylinder)
         return tuple(c for c in self.cylinder_numbers if c != cylinder and self.station_of(c) == station)
 
@@ -157,34 +162,48 @@ class Engine:
         )
 
     def mains_beside(self, cylinder: int) -> tuple[int, ...]:
-        """The main journals on either side of a cylinder's crankpin, counted from the front.
+        """The main journals that may carry a cylinder's crankpin, counted from the front.
 
-        With one main more than stations, station k lies between mains k and k + 1; otherwise the mains are spread
-        evenly and the nearest on each side are given.
+        With one main more than stations, station k lies between mains k and k + 1. Otherwise the mains are taken as
+        spread evenly along the stations, and every main that touches the station's stretch is given: an inline six on
+        four mains has two pins between neighbours, a flat four on five mains has three mains at a pair of cylinders.
         """
-        station, mains = self.station_of(cylinder), self.main_count
-        stations = self.rows if mains <= self.rows + 1 else mains - 1
-        if mains == stations + 1 and stations == self.rows:
-            return (station, station + 1)
-        here = (station - 0.5) / self.rows * (mains - 1) + 1
-        low = max(1, min(mains, int(here)))
-        return (low, min(mains, low + 1))
+        station, gaps = self.station_of(cylinder), self.main_count - 1
+        low = 1 + (station - 1) * gaps // self.rows
+        high = 1 - (-station * gaps // self.rows)
+        return tuple(range(low, high + 1))
+
+    def distance_from_pump(self, journal: int) -> int:
+        """How many mains lie between a main journal and the end at which oil enters the gallery: 0 at the pump."""
+        if not 1 <= journal <= self.main_count:
+            raise ValueError(f"journal {journal} of {self.main_count}")
+        return journal - 1 if self.pump_end == "front" else self.main_count - journal
+
+    def journals_far_first(self) -> tuple[int, ...]:
+        """Main journals, furthest from the oil pump first: they starve first (common practice, no source)."""
+        return tuple(sorted(self.journal_numbers, key=lambda j: -self.distance_from_pump(j)))
+
+    def cylinders_far_first(self) -> tuple[int, ...]:
+        """Cylinders, furthest from the oil pump first."""
+        order = self.in_order_from_front()
+        return tuple(reversed(order)) if self.pump_end == "front" else order
 
     def in_order_from_front(self) -> tuple[int, ...]:
         """Cylinder numbers sorted by station from the front, left bank before right."""
         return tuple(sorted(self.cylinder_numbers, key=lambda c: (self.station_of(c), self.bank_of(c) or "")))
 
     def thrust_side_towards(self, bank: str | None) -> str:
-        """Where the major thrust face of a bank's bores points: "left" or "right" for inline, else "valley" or
-        "outboard".
+        """Where the major thrust face of a bank's bores points: "left" or "right" for inline, "valley" or "outboard"
+        for vee, "top" or "bottom" for flat.
 
         Seen from the front with a clockwise crank the piston is pressed to the viewer's left, which is the engine's
-        right side seen from the flywheel end (geometry).
+        right side seen from the flywheel end; a bank leans that direction with it (geometry).
         """
         engine_side = "right" if self.clockwise else "left"
         if bank is None:
             return engine_side
-        return "outboard" if bank == engine_side else "valley"
+        outward, inward = ("bottom", "top") if self.layout is Layout.FLAT else ("outboard", "valley")
+        return outward if bank == engine_side else inward
 
     def has(self, *, cylinder: int | None = None, journal: int | None = None, bank: str | None = None) -> bool:
         """False if the engine can't have such a place."""
