@@ -1,1 +1,1 @@
-"""Sound sources, blocks, end-pointing, the recorder and playback. Recognises nothing."""
+"""Sound in: files and microphone as blocks, level and noise, denoising, end-pointing."""

@@ -1,1 +1,44 @@
-"""Sound becomes words. Knows no parts."""
+"""Recognisers: which there are, which can be used here, and opening one.
+
+The implementations are imported only when they are needed, so that asking for help doesn't load a model.
+"""
+
+from __future__ import annotations
+
+from benchvoice.errors import BenchvoiceError
+from benchvoice.recognise.base import Availability, Heard, Progress, Recogniser
+
+__all__ = ["Availability", "Heard", "Recogniser", "available", "open_recogniser"]
+
+NAMES = ("vosk", "pocketsphinx", "text")
+
+
+def available() -> list[Availability]:
+    """All recognisers of the program, best first, with what can be used on this machine and why not the rest."""
+    from benchvoice.recognise import pocketsphinx_engine, vosk_engine
+
+    return [
+        vosk_engine.availability(),
+        pocketsphinx_engine.availability(),
+        Availability(name="text", usable=True, why="Typed words; no sound is heard.", version="1"),
+    ]
+
+
+def open_recogniser(name: str | None = None, *, on_progress: Progress | None = None) -> Recogniser:
+    """A recogniser by name; None takes the best one that can be used: vosk where an English model is, else
+    pocketsphinx.
+
+    Raises BenchvoiceError for an unknown name or one that can't be used here. The first pocketsphinx one on a machine
+    builds the language model, which takes some seconds and is kept.
+    """
+    from benchvoice.recognise import pocketsphinx_engine, vosk_engine
+
+    if name is None:
+        name = "vosk" if vosk_engine.availability().usable else "pocketsphinx"
+    if name == "pocketsphinx":
+        return pocketsphinx_engine.open_engine(on_progress=on_progress)
+    if name == "vosk":
+        return vosk_engine.open_engine()
+    if name == "text":
+        raise BenchvoiceError("The text recogniser reads typed words, not sound.", hint="Use `benchvoice read`.")
+    raise BenchvoiceError(f"There is no recogniser {name}.", hint="Known: " + ", ".join(NAMES) + ".")
