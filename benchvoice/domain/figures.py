@@ -49,16 +49,21 @@ class Basis:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Limit:
-    """The values that are allowed, `low` to `high` inclusive, None where open, in `unit`."""
+    """The values that are allowed, `low` to `high` inclusive, None where open, in `unit`.
+
+    A limit of other engines, however well published, is a rule of thumb for this one.
+    """
 
     low: Decimal | None = None
     high: Decimal | None = None
     unit: str
     basis: Basis
+    rule_of_thumb: bool = False
 
     @property
-    def is_rule_of_thumb(self) -> bool:
-        return not self.basis.mark.decides
+    def decides(self) -> bool:
+        """False for a limit that may only hint."""
+        return self.basis.mark.decides and not self.rule_of_thumb
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
