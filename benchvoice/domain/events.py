@@ -71,6 +71,30 @@ class WordsCorrected:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ReadAgain:
+    """The same words, read with newer grammars. What the person decided about the utterance's findings stays."""
+
+    name: ClassVar[str] = "read_again"
+    sitting: str
+    n: int
+    reading: Reading
+    grammar: str = ""
+    """Hash of the grammars that read it this time."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class UtteranceSplit:
+    """One utterance was two: `n` keeps the first reading, `new_n` (not used so far) takes the second, behind it."""
+
+    name: ClassVar[str] = "utterance_split"
+    sitting: str
+    n: int
+    new_n: int
+    first: Reading
+    second: Reading
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class FindingAdded:
     name: ClassVar[str] = "finding_added"
     finding_id: str
@@ -225,6 +249,8 @@ Body = (
     | SoundKept
     | UtteranceHeard
     | WordsCorrected
+    | ReadAgain
+    | UtteranceSplit
     | FindingAdded
     | FindingCorrected
     | FindingsAccepted
@@ -244,6 +270,8 @@ Body = (
 
 CORRECTIONS: tuple[type, ...] = (
     WordsCorrected,
+    ReadAgain,
+    UtteranceSplit,
     FindingAdded,
     FindingCorrected,
     FindingsAccepted,
