@@ -1,1 +1,6 @@
-"""Grammar files become one immutable lexicon; all problems are reported at once."""
+"""The words of the trade: grammar files in, one immutable lexicon out."""
+
+from benchvoice.lexicon.lexicon import Lexicon
+from benchvoice.lexicon.load import load
+
+__all__ = ["Lexicon", "load"]
