@@ -1,0 +1,43 @@
+"""The report as Markdown. Foreign text is escaped sign by sign: no heading, link, image or HTML comes out of it."""
+
+from __future__ import annotations
+
+import re
+from functools import cache
+
+from jinja2 import Environment, PackageLoader, StrictUndefined, Template
+
+from benchvoice.report.common import kind, where
+from benchvoice.report.model import Report, Sentence
+
+_ACTIVE = re.compile(r"([\\`*_{}\[\]#|~$])|(?<==)(=)|(:)(?=//)|(?i:(?<=www))(\.)")
+"""Signs that begin markup in CommonMark or its common extensions (tables, strikes, maths, marks, bare links)."""
+_LINE_START = re.compile(r"^(?:([-+=])|(\d+)([.)])(?=\s|$))")
+
+
+def escape(text: str) -> str:
+    """The text as plain Markdown text: read back, it is the same."""
+    out = text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
+    out = _ACTIVE.sub(lambda found: "\\" + found.group(), out)
+    return _LINE_START.sub(lambda found: f"\\{found[1]}" if found[1] else f"{found[2]}\\{found[3]}", out)
+
+
+def line(sentence: Sentence) -> str:
+    refs = f" [{', '.join(str(number) for number in sentence.refs)}]" if sentence.refs else ""
+    return escape(sentence.text) + refs
+
+
+@cache
+def _template() -> Template:
+    environment = Environment(
+        loader=PackageLoader("benchvoice.report", "templates"), undefined=StrictUndefined, autoescape=False,
+        trim_blocks=False, keep_trailing_newline=True,
+    )  # fmt: skip
+    environment.filters |= {"t": escape, "line": line, "kind": kind}
+    return environment.get_template("report.md.j2")
+
+
+def render(report: Report) -> str:
+    """The whole report, UTF-8 text with "\\n" line ends."""
+    text = _template().render(report=report, words=report.words, where=lambda item: where(item, report.words))
+    return re.sub(r"\n{3,}", "\n\n", text).strip() + "\n"
