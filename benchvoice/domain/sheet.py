@@ -70,3 +70,14 @@ class Sheet:
         here = place or Place()
         fitting = [row for row in self.rows if row.part == part and row.quantity == quantity and row.place.covers(here)]
         return max(fitting, key=lambda row: len(row.place.as_dict()), default=None)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SheetProblem:
+    """Something wrong with a sheet. serious: it can't be used as it is; otherwise it should be looked at."""
+
+    line: int
+    where: str
+    what: str
+    hint: str = ""
+    serious: bool = True

@@ -16,13 +16,15 @@ from benchvoice.measure.tables import Gauge, Tables
 class Bench:
     """The person's own bench; everything may be left out.
 
-    gauges: name of a gauge -> its expanded uncertainty and unit, in place of the assumed one. altitude in metres.
+    gauges: name of a gauge -> its expanded uncertainty and unit, in place of the assumed one. altitude in metres,
+    temperature of the bench in deg_C.
     zero_checked False: the gauges' zero was not checked, assumed uncertainties count twice (common practice, no
     source). orifice: diameter of the leakage tester's hole in mm; supply: its gauge pressure in kPa.
     """
 
     gauges: Mapping[str, tuple[Decimal, str]] = field(default_factory=dict)
     altitude: float | None = None
+    temperature: float | None = None
     zero_checked: bool = True
     orifice: float | None = None
     supply: float | None = None

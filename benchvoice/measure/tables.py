@@ -112,18 +112,32 @@ class HeatTable:
     tempered: frozenset[str]
     gone: frozenset[str]
     kept: frozenset[str]
+    charred: frozenset[str]
+    soft_materials: frozenset[str]
+    coloured: frozenset[str]
+    bright_materials: frozenset[str]
     colours: tuple[Colour, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tables:
     rules: Mapping[tuple[str, str], Rule]
+    size_of: Mapping[str, str]
+    """part -> the part whose diameter a rule per diameter means."""
     defaults: Mapping[str, Default]
     gauges: tuple[Gauge, ...]
     fits: tuple[Fit, ...]
     heat: HeatTable
     wet_words: tuple[str, ...]
     air_paths: tuple[tuple[str, tuple[str, ...]], ...]
+    groups: Mapping[str, str]
+    """part -> the group of figures that its readings are shown in."""
+    measured: Mapping[str, tuple[str, ...]]
+    """quantity -> a unit of each kind that it may have."""
+    sheet_only: Mapping[str, tuple[str, ...]]
+    """Further quantities that a spec sheet may hold."""
+    windows: Mapping[str, tuple[Decimal, Decimal, str]]
+    """part.quantity or *.quantity -> what a printed figure can be at all."""
 
 
 def _read(language: str, name: str) -> dict[str, Any]:
@@ -237,10 +251,22 @@ def _heat(language: str) -> HeatTable:
         materials={material.name: material for material in materials},
         parts={part: (tuple(item["materials"]), item["region"]) for part, item in data["part"].items()},
         tempered=frozenset(data["tempered"]["parts"]),
-        gone=frozenset(data["evidence"]["gone"]),
-        kept=frozenset(data["evidence"]["kept"]),
+        **{key: frozenset(values) for key, values in data["evidence"].items()},
         colours=_each("temper_colours", colours["colour"], _colour(Decimal(colours["spread"]))),
     )
+
+
+def _groups(language: str) -> dict[str, str]:
+    return {part: group for group, parts in _read(language, "groups")["group"].items() for part in parts}
+
+
+def _quantities(language: str) -> dict[str, Any]:
+    data = _read(language, "quantities")
+    return {
+        "measured": {name: tuple(kinds) for name, kinds in data["measured"].items()},
+        "sheet_only": {name: tuple(kinds) for name, kinds in data["sheet_only"].items()},
+        "windows": {name: (Decimal(low), Decimal(high), unit) for name, (low, high, unit) in data["window"].items()},
+    }
 
 
 @cache
@@ -253,7 +279,10 @@ def load(language: str = "en") -> Tables:
     defaults = _each("rules_of_thumb", named, lambda item: (item["name"], _default(item)))
     return Tables(
         rules={(rule.part, rule.name): rule for rule in listed},
+        size_of=dict(rules["size_of"]),
         defaults=dict(defaults),
+        groups=_groups(language),
+        **_quantities(language),
         gauges=_each("gauges", _read(language, "gauges")["gauge"], _gauge),
         fits=_each("fits", _read(language, "fits")["fit"], _fit),
         heat=_heat(language),

@@ -1,0 +1,48 @@
+"""From a record to figures: everything that its measurements allow, each with the entries that it stands on."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from benchvoice.domain.figures import Figure
+from benchvoice.domain.record import Entry, Record
+from benchvoice.domain.sheet import Sheet
+from benchvoice.measure.bench import Bench
+from benchvoice.measure.case import Case, readings_of
+from benchvoice.measure.compute import bores, crank, direct, fits, head, heat, odd, sealing
+from benchvoice.measure.tables import Tables, load
+
+GROUPS = ("sealing", "bores", "crank", "rods_and_pistons", "head", "valve_train", "heat", "other")
+"""In the order in which they are shown."""
+
+
+def figures(
+    record: Record,
+    sheet: Sheet | None = None,
+    *,
+    entries: Iterable[Entry] | None = None,
+    bench: Bench | None = None,
+    tables: Tables | None = None,
+) -> tuple[Figure, ...]:
+    """All figures of an engine, group by group.
+
+    entries: which of the record's entries to compute from; the standing ones if None. Never raises for what a record
+    may hold: a measurement in a unit that doesn't fit is left out of the figures that can't use it.
+    """
+    tables = tables or load()
+    bench = bench or Bench()
+    chosen = tuple(record.standing() if entries is None else entries)
+    case = Case(
+        engine=record.engine,
+        sheet=sheet,
+        bench=bench,
+        tables=tables,
+        readings=readings_of(chosen, bench, tables),
+        entries=chosen,
+    )
+    found: list[Figure] = []
+    for module in (sealing, bores, crank, fits, head, direct, heat):
+        found += module.figures(case)
+    found += odd.figures(case, found)
+    order = {group: index for index, group in enumerate(GROUPS)}
+    return tuple(sorted(found, key=lambda figure: order.get(figure.group, len(order))))
