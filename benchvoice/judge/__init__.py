@@ -1,1 +1,3 @@
-"""Coverage, next checks, causes, worth and what may be claimed."""
+"""What the record means: what was not looked at, what to look at next, why it failed, what it is worth and what may
+be said. Pure functions over the record; each result carries its reasons.
+"""

@@ -37,7 +37,7 @@ WHERE = (
 CLASSES = ("strong", "fair", "against", "strongly_against")
 HOW = ("seen", "measured")
 TOP_KEYS = {
-    "coverage": ("source", "words", "conditions", "quantities", "stage", "part"),
+    "coverage": ("source", "words", "conditions", "quantities", "actions", "stage", "part"),
     "checks": ("source", "check"),
     "causes": ("weights", "sources", "observation", "one_event", "cause"),
     "lots": ("source", "returns", "lot"),
@@ -131,9 +131,20 @@ def conditions(tables: list[Table]) -> ConditionSets:
 
 
 def look_words(tables: list[Table]) -> LookWords:
-    row = tables[0].row("words")
-    out = LookWords(**{key: row.names(key) for key in ("felt", "could_not", "total", "measure")})
+    row, actions = tables[0].row("words"), tables[0].row("actions")
+    out = LookWords(
+        felt=row.names("felt"),
+        seen_after_all=row.names("seen_after_all"),
+        could_not=row.names("could_not"),
+        total=row.names("total"),
+        measure=row.names("measure"),
+        denying=row.names("denying"),
+        gone_actions=frozenset(actions.names("gone")),
+        felt_actions=frozenset(actions.names("felt")),
+        damaged_actions=frozenset(actions.names("damaged")),
+    )
     row.done()
+    actions.done()
     return out
 
 

@@ -57,10 +57,17 @@ class ConditionSets:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LookWords:
+    """Words and actions that say how a part was looked at."""
+
     felt: tuple[str, ...]
+    seen_after_all: tuple[str, ...]
     could_not: tuple[str, ...]
     total: tuple[str, ...]
     measure: tuple[str, ...]
+    denying: tuple[str, ...]
+    gone_actions: frozenset[str]
+    felt_actions: frozenset[str]
+    damaged_actions: frozenset[str]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
