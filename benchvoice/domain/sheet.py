@@ -36,15 +36,15 @@ class SheetRow:
     line: int = 0
 
     def limit(self) -> Limit | None:
-        """What a used part must meet: the service limits, each open end filled from the new range on that side only
-        if no service limit is given at all.
+        """What a used part must meet: the service limits, or the range of new parts if the sheet has no service limit
+        (but not for a diameter: worn is not beyond a limit).
         """
-        low, high = self.minimum, self.maximum
-        if low is None and high is None:
-            low, high = self.new_low, self.new_high
+        low, high, source = self.minimum, self.maximum, self.source
+        if low is None and high is None and self.quantity != "diameter":
+            low, high, source = self.new_low, self.new_high, f"{self.source}, range of new parts"
         if low is None and high is None:
             return None
-        return Limit(low=low, high=high, unit=self.unit, basis=Basis(mark=Mark.SHEET, source=self.source))
+        return Limit(low=low, high=high, unit=self.unit, basis=Basis(mark=Mark.SHEET, source=source))
 
     def size(self) -> Decimal | None:
         """The size of a new part to reckon from: nominal, else the middle of the new range, else its one end."""

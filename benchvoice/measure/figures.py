@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 
 from benchvoice.domain.figures import Figure
 from benchvoice.domain.record import Entry, Record
@@ -44,5 +44,27 @@ def figures(
     for module in (sealing, bores, crank, fits, head, direct, heat):
         found += module.figures(case)
     found += odd.figures(case, found)
-    order = {group: index for index, group in enumerate(GROUPS)}
-    return tuple(sorted(found, key=lambda figure: order.get(figure.group, len(order))))
+    return tuple(sorted(found, key=_order(found)))
+
+
+def _order(found: Iterable[Figure]) -> Callable[[Figure], tuple[int, int, int, int, str, str]]:
+    """By group, then part as it first appeared, then kind of figure, then place."""
+    groups = {group: index for index, group in enumerate(GROUPS)}
+    kinds: dict[tuple[str, str, str], int] = {}
+    parts: dict[str, int] = {}
+    for figure in found:
+        parts.setdefault(figure.part, len(parts))
+        kinds.setdefault((figure.part, figure.name, figure.quantity), len(kinds))
+
+    def key(figure: Figure) -> tuple[int, int, int, int, str, str]:
+        place = figure.place
+        return (
+            groups.get(figure.group, len(groups)),
+            parts[figure.part],
+            kinds[figure.part, figure.name, figure.quantity],
+            place.cylinder or place.journal or 0,
+            place.bank or "",
+            str(place.as_dict()),
+        )
+
+    return key

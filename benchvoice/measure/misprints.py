@@ -1,7 +1,7 @@
 """Misprints in a sheet: figures that contradict one another, found before anything is judged by them.
 
-Published manuals have such faults: a limit printed ten times too small in one unit, a wear limit inside the range of new
-parts, a wrong digit. None is repaired, all are named, with the likely reading.
+Published manuals have such faults: a limit printed ten times too small in one unit, a wear limit inside the range of
+new parts, a wrong digit. None is repaired, all are named, with the likely reading.
 """
 
 from __future__ import annotations

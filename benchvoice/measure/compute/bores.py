@@ -97,6 +97,7 @@ def _oversizes(case: Case, bores: Mapping[Place, list[Spot]]) -> Iterator[Figure
     standard = case.sized(PART, "diameter")
     if standard is None:
         return
+    widest: tuple[Decimal, Amount] | None = None
     for bank, members in _banks(case, bores).items():
         needed = _needed(case, members, standard)
         steps, basis = case.steps(PART, "oversizes", needed.unit)
@@ -116,6 +117,10 @@ def _oversizes(case: Case, bores: Mapping[Place, list[Spot]]) -> Iterator[Figure
             continue
         yield replace(_proposal(choice.step, needed, place, basis), notes=tuple(notes))
         yield from _consequences(case, standard, choice.step, needed, place)
+        if widest is None or choice.step > widest[0]:
+            widest = (choice.step, needed)
+    if widest:
+        yield from _displacement(case, standard, *widest)
 
 
 def _needed(case: Case, members: Mapping[Place, list[Spot]], standard: Amount) -> Amount:
@@ -149,34 +154,45 @@ def _proposal(step: Decimal | None, needed: Amount, place: Place, basis: Basis) 
     return replace(figure, uncertainty=None, value=step, digits=max(3, amount.digits))
 
 
-def _consequences(case: Case, standard: Amount, step: Decimal, needed: Amount, place: Place) -> Iterator[Figure]:
+def _displacement(case: Case, standard: Amount, step: Decimal, needed: Amount) -> Iterator[Figure]:
+    """The engine's displacement with every bore at the largest of the proposed oversizes."""
+    stroke = case.sized("crankshaft", "stroke")
+    if not stroke or not case.engine:
+        return
     bore = standard.to(needed.unit)
-    bigger = bore.value + step
+    sizes = (bore, replace(bore, value=bore.value + step))
+    before, after = (
+        machining.displacement(size.to("in").value, stroke.to("in").value, case.engine.cylinders) for size in sizes
+    )
+    growth = note("growth", percent=f"{(after / before - 1) * 100:.2f}")
+    amount = joined(exact(after, "in3", digits=1), needed, standard, stroke)
+    figure = plain(
+        amount, name="displacement_after", part="engine", place=Place(), group=GROUP, formula="swept_volume",
+        notes=(growth,),
+    )  # fmt: skip
+    yield replace(figure, uncertainty=None)
+
+
+def _consequences(case: Case, standard: Amount, step: Decimal, needed: Amount, place: Place) -> Iterator[Figure]:
+    """What boring a bank does to the compression ratio and to the cylinder walls."""
+    bore = standard.to(needed.unit)
     stroke, ratio = case.sized("crankshaft", "stroke"), case.sized("engine", "compression_ratio")
-    if stroke and case.engine and bore.unit in ("in", "mm"):
-        length, count = stroke.to("in"), case.engine.cylinders
-        inches = (bore.to("in").value, replace(bore, value=bigger).to("in").value)
-        volumes = [machining.displacement(size, length.value, count) for size in inches]
-        amount = joined(exact(volumes[1], "in3", digits=1), needed, standard, stroke)
-        yield replace(
-            plain(amount, name="displacement_after", part="engine", place=Place(), group=GROUP, formula="swept_volume",
-                  notes=(note("growth", percent=f"{(volumes[1] / volumes[0] - 1) * 100:.2f}"),)),
-            uncertainty=None,
-        )  # fmt: skip
     if stroke and ratio:
-        length = stroke.to(bore.unit)
+        length, bigger = stroke.to(bore.unit), bore.value + step
         after = machining.ratio_after(ratio.value, bore.value, length.value, cut=Decimal(0), new_bore=bigger)
         amount = joined(exact(after, "each", digits=2), needed, ratio, stroke)
-        yield replace(
-            plain(amount, name="ratio_after_boring", part="engine", place=place, group=GROUP, formula="ratio_bored"),
-            uncertainty=None,
+        figure = plain(
+            amount, name="ratio_after_boring", part="engine", place=place, group=GROUP, formula="ratio_bored"
         )
+        yield replace(figure, uncertainty=None)
     wall = case.sized(PART, "wall")
     if wall:
         left = wall.to(needed.unit)
         left = joined(replace(left, value=left.value - step / 2), needed)
-        figure = judged(case, left, name="wall_after", part=PART, place=place, group=GROUP, formula="wall_less_half",
-                        judge_as="wall", notes=(note("wall_by_sheet_only"),))  # fmt: skip
+        figure = judged(
+            case, left, name="wall_after", part=PART, place=place, group=GROUP, formula="wall_less_half",
+            judge_as="wall", notes=(note("wall_by_sheet_only"),),
+        )  # fmt: skip
         if figure.verdict is Verdict.WITHIN:
             figure = replace(figure, verdict=Verdict.CANT_TELL)
         yield figure

@@ -9,7 +9,7 @@ from benchvoice.domain.findings import Place
 from benchvoice.measure import clearance
 from benchvoice.measure.case import Case, Reading, is_wet, judged, note, plain
 from benchvoice.measure.compute.spots import size_near
-from benchvoice.measure.uncertainty import Amount, repeated
+from benchvoice.measure.uncertainty import repeated
 
 _PER_SIZE = {"clearance": "clearance_per_size", "end_gap": "gap_per_size"}
 
@@ -35,19 +35,16 @@ def _one(
     notes = (note("repeats", n=len(same)),) if len(same) > 1 else ()
     size = size_near(case, part, place)
     yield judged(
-        case, amount, name=quantity, part=part, place=place, group=group, formula="as_measured", bound=bound,
+        case, amount, name="reading", quantity=quantity, judge_as=quantity, part=part, place=place, group=group,
+        formula="as_measured", bound=bound,
         sizes={"diameter": size, "stroke": case.sized("crankshaft", "stroke")},
         notes=(*notes, *_air(case, quantity, same)),
     )  # fmt: skip
     if quantity in _PER_SIZE and part in case.tables.size_of and size and bound is None:
         yield plain(
-            _ratio(amount, size),
+            clearance.per_size(amount, size),
             name=_PER_SIZE[quantity], part=part, place=place, group=group, formula="per_size",
         )  # fmt: skip
-
-
-def _ratio(amount: Amount, size: Amount) -> Amount:
-    return clearance.per_size(amount, size)
 
 
 def _air(case: Case, quantity: str, same: list[Reading]) -> tuple[Note, ...]:

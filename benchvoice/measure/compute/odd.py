@@ -8,7 +8,7 @@ from decimal import Decimal
 
 from benchvoice.domain.figures import Figure, Limit, Note, Verdict
 from benchvoice.domain.findings import Place
-from benchvoice.measure import outliers, units
+from benchvoice.measure import outliers
 from benchvoice.measure.case import Case, note
 
 SMALL = 8
@@ -25,9 +25,8 @@ COMPARED = frozenset(
 def figures(case: Case, computed: Sequence[Figure]) -> Iterator[Figure]:
     """One figure for each position that is not like its mates; nothing for sets of fewer than three."""
     for members in _sets(computed):
-        unit = members[0].unit
-        values = [float(units.convert(figure.value or Decimal(0), figure.unit, unit)) for figure in members]
-        floor = max((figure.uncertainty or 0.0) / 2 * float(units.factor(figure.unit, unit)) for figure in members)
+        values = [float(figure.value or 0) for figure in members]
+        floor = max((figure.uncertainty or 0.0) / 2 for figure in members)
         usual = case.default("odd_one_out")
         found = outliers.odd_ones(values, floor=floor, threshold=float(usual.value))
         limit = Limit(low=-usual.value, high=usual.value, unit="each", basis=usual.basis, rule_of_thumb=True)
@@ -35,7 +34,7 @@ def figures(case: Case, computed: Sequence[Figure]) -> Iterator[Figure]:
             member = members[index]
             yield Figure(
                 name="odd_one_out", part=member.part, place=member.place, group=member.group,
-                quantity=member.name, value=Decimal(found.scores[index]), unit="each", digits=1, thumb=limit,
+                quantity=_kind(member), value=Decimal(found.scores[index]), unit="each", digits=1, thumb=limit,
                 verdict=Verdict.NO_LIMIT, hint=Verdict.BEYOND, hedged=member.hedged, formula="modified_z",
                 inputs=tuple(dict.fromkeys(name for figure in members for name in figure.inputs)),
                 notes=tuple(_notes(found, len(members))),
@@ -54,15 +53,23 @@ def _notes(found: outliers.Odd, n: int) -> Iterator[Note]:
                        statistic=f"{test[0]:.2f}", critical=f"{test[1]:.2f}")  # fmt: skip
 
 
+def _kind(figure: Figure) -> str:
+    return figure.quantity if figure.name == "reading" else figure.name
+
+
 def _sets(computed: Sequence[Figure]) -> Iterator[list[Figure]]:
-    """Figures of one name and part that differ only in cylinder or journal, one a position."""
-    out: dict[tuple[str, str, Place], dict[tuple[int | None, int | None], Figure]] = {}
+    """Figures of one name and part that differ only in cylinder or journal, one a position.
+
+    Readings in different units were taken with different gauges, and make different sets.
+    """
+    out: dict[tuple[str, str, str, Place], dict[tuple[int | None, int | None], Figure]] = {}
     for figure in computed:
         place = figure.place
         numbered = place.cylinder is not None or place.journal is not None
-        if figure.name not in COMPARED or figure.value is None or not numbered:
+        kind = _kind(figure)
+        if kind not in COMPARED or figure.value is None or not numbered:
             continue
-        key = (figure.name, figure.part, replace(place, cylinder=None, journal=None))
+        key = (kind, figure.part, figure.unit, replace(place, cylinder=None, journal=None))
         out.setdefault(key, {}).setdefault((place.cylinder, place.journal), figure)
     for members in out.values():
         if len(members) >= 3:
