@@ -42,9 +42,13 @@ class Contradiction:
 
 
 def contradictions(record: Record, opposites: Opposites) -> list[Contradiction]:
-    """All standing claims that can't both be true and that the person hasn't decided about.
+    """All standing claims that can't both be true and that the person hasn't decided about."""
+    return undecided(record, contradictions_among(record.standing(), opposites))
 
-    A decision about two findings holds for everything that claims the same.
+
+def undecided(record: Record, found: Iterable[Contradiction]) -> list[Contradiction]:
+    """Those of the contradictions that the person hasn't decided about. A decision about two findings holds for
+    everything that claims the same.
     """
     decided = {
         frozenset(record.entries[name].finding.claim() for name in (item.first, item.second))
@@ -52,9 +56,7 @@ def contradictions(record: Record, opposites: Opposites) -> list[Contradiction]:
         if item.first in record.entries and item.second in record.entries
     }
     return [
-        found
-        for found in contradictions_among(record.standing(), opposites)
-        if frozenset((found.first.finding.claim(), found.second.finding.claim())) not in decided
+        item for item in found if frozenset((item.first.finding.claim(), item.second.finding.claim())) not in decided
     ]
 
 
@@ -128,7 +130,16 @@ def _conditions(first: Finding, second: Finding, opposites: Opposites) -> Why | 
             if not broad.present and narrow.present:
                 return Why.ABSENT
             continue
-        excluded = opposites.get(broad.condition or "", ())
-        if broad.present and narrow.present and narrow.condition in excluded:
+        if broad.present and narrow.present and _excludes(broad, narrow, opposites):
             return Why.OPPOSITE
     return None
+
+
+def _excludes(broad: Finding, narrow: Finding, opposites: Opposites) -> bool:
+    """Of two opposites the one that excludes more speaks of the whole: a good bore has no scored spot, while a scored
+    bore may well have a good one.
+    """
+    excluded = opposites.get(broad.condition or "", ())
+    if narrow.condition not in excluded:
+        return False
+    return broad.place == narrow.place or len(excluded) > len(opposites.get(narrow.condition or "", ()))

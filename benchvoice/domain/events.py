@@ -95,6 +95,17 @@ class UtteranceSplit:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class UtterancesMerged:
+    """Two utterances were one: `n` takes the reading of both, `other` goes up in it."""
+
+    name: ClassVar[str] = "utterances_merged"
+    sitting: str
+    n: int
+    other: int
+    after: Reading
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class FindingAdded:
     name: ClassVar[str] = "finding_added"
     finding_id: str
@@ -173,7 +184,7 @@ class Marked:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class GapNoted:
     """A stretch in which sound was lost or not heard. `why`: "overflow", "device_gone", "asleep",
-    "recogniser_failed", "hold"...
+    "recogniser_failed", "hold"... One that is noted open (t1 None) is noted again, with the same t0, when it ends.
     """
 
     name: ClassVar[str] = "gap_noted"
@@ -251,6 +262,7 @@ Body = (
     | WordsCorrected
     | ReadAgain
     | UtteranceSplit
+    | UtterancesMerged
     | FindingAdded
     | FindingCorrected
     | FindingsAccepted
@@ -272,6 +284,7 @@ CORRECTIONS: tuple[type, ...] = (
     WordsCorrected,
     ReadAgain,
     UtteranceSplit,
+    UtterancesMerged,
     FindingAdded,
     FindingCorrected,
     FindingsAccepted,

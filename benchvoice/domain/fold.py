@@ -54,10 +54,11 @@ class RunningFold:
                 if not again:
                     self._state.apply(event)
         if again:
-            self._state = State()
+            before, self._state = self._state, State()
             for event in self._events:
                 if event.id not in self._undone:
                     self._state.apply(event)
+            self._state.keep_same(before)
 
     def record(self) -> Record:
         """The record as it stands; later events leave it as it is."""

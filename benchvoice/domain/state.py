@@ -32,6 +32,7 @@ from benchvoice.domain.events import (
     SoundKept,
     StretchBlanked,
     UtteranceHeard,
+    UtterancesMerged,
     UtteranceSplit,
     WordsCorrected,
 )
@@ -111,6 +112,13 @@ class State:
             last_event=last_event,
         )
 
+    def keep_same(self, before: State) -> None:
+        """Where nothing changed, keep the very objects of an earlier state: who follows the record sees at a glance,
+        by identity, what an undo changed.
+        """
+        for old, new in ((before.said, self.said), (before.entries, self.entries), (before.sittings, self.sittings)):
+            _keep_same(old, new)
+
     # Utterances
 
     def heard(self, sitting: str, reading: Reading) -> None:
@@ -178,6 +186,19 @@ class State:
             if key == old:
                 order.append(new)
         self.said = {key: self.said[key] for key in order}
+        self.in_order = False
+
+    def merge(self, body: UtterancesMerged) -> None:
+        key, gone = (body.sitting, body.n), (body.sitting, body.other)
+        if key == gone or key not in self.said or gone not in self.said:
+            return
+        kept, other = self.said[key], self.said[gone]
+        if kept.blanked or other.blanked:
+            return
+        self._strike(gone, other.reading.withdraws, ())
+        del self.said[gone]
+        self.said[key] = replace(kept, entries=(*kept.entries, *other.entries))
+        self.reread(key, body.after, keep_decided=False)
         self.in_order = False
 
     def blank(self, body: StretchBlanked) -> None:
@@ -281,6 +302,13 @@ class State:
             self.sittings[name] = replace(sitting, **whole)
 
 
+def _keep_same(old: dict[Any, Any], new: dict[Any, Any]) -> None:
+    for key, value in new.items():
+        kept = old.get(key)
+        if kept is not value and kept == value:
+            new[key] = kept
+
+
 def _claims(entry: Entry, finding: Finding, keep_decided: bool) -> bool:
     if entry.finding.same_claim(finding):
         return True
@@ -291,6 +319,14 @@ def _engine(state: State, event: Event, body: EngineTakenIn) -> None:
     state.engine = body.engine
 
 
+def _gap(state: State, event: Event, body: GapNoted) -> None:
+    """A gap that was noted open is noted again when it ends; that is one gap."""
+    sitting = state.sittings.get(body.sitting)
+    if sitting is not None:
+        others = [gap for gap in sitting.gaps if (gap.t0, gap.why, gap.t1) != (body.t0, body.why, None)]
+        state.sittings[body.sitting] = replace(sitting, gaps=(*others, body))
+
+
 _APPLY: dict[type, Callable[[State, Event, Any], None]] = {
     EngineTakenIn: _engine,
     SittingOpened: lambda state, event, body: state.open(event, body),
@@ -299,6 +335,7 @@ _APPLY: dict[type, Callable[[State, Event, Any], None]] = {
     WordsCorrected: lambda state, event, body: state.reread((body.sitting, body.n), body.after, keep_decided=False),
     ReadAgain: lambda state, event, body: state.reread((body.sitting, body.n), body.reading, keep_decided=True),
     UtteranceSplit: lambda state, event, body: state.split(body),
+    UtterancesMerged: lambda state, event, body: state.merge(body),
     FindingAdded: lambda state, event, body: state.add(body.finding_id, body.sitting, body.n, body.finding),
     FindingCorrected: lambda state, event, body: state.correct(body.finding_id, body.after),
     FindingsAccepted: lambda state, event, body: state.decide(body.finding_ids, Status.ACCEPTED),
@@ -309,7 +346,7 @@ _APPLY: dict[type, Callable[[State, Event, Any], None]] = {
     ),
     Overruled: lambda state, event, body: state.overruled.append(body),
     Marked: lambda state, event, body: state.in_sitting(body.sitting, marks=(body,)),
-    GapNoted: lambda state, event, body: state.in_sitting(body.sitting, gaps=(body,)),
+    GapNoted: _gap,
     StretchBlanked: lambda state, event, body: state.blank(body),
     CameraAligned: lambda state, event, body: state.in_sitting(body.sitting, cameras=(body,)),
     SittingClosed: lambda state, event, body: state.in_sitting(body.sitting, closed=True, seconds=body.seconds),

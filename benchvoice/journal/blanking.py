@@ -18,13 +18,14 @@ from benchvoice.domain.events import (
     ReadAgain,
     StretchBlanked,
     UtteranceHeard,
+    UtterancesMerged,
     UtteranceSplit,
     WordsCorrected,
 )
 from benchvoice.domain.findings import Finding, Kind
 from benchvoice.domain.state import blank, blank_mark, within
 
-_ON_UTTERANCE = (WordsCorrected, ReadAgain, UtteranceSplit, FindingAdded)
+_ON_UTTERANCE = (WordsCorrected, ReadAgain, UtteranceSplit, UtterancesMerged, FindingAdded)
 _NOTHING = Finding(kind=Kind.UNSEEN, part="")
 
 
@@ -70,13 +71,15 @@ def _scrub(body: Body, stretch: StretchBlanked, numbers: set[int]) -> Body:
     return body if out == body else out
 
 
-def _scrub_correction(body: WordsCorrected | ReadAgain | UtteranceSplit | FindingAdded) -> Body:
+def _scrub_correction(body: WordsCorrected | ReadAgain | UtteranceSplit | UtterancesMerged | FindingAdded) -> Body:
     if isinstance(body, WordsCorrected):
         return replace(body, before="", after=blank(body.after))
     if isinstance(body, ReadAgain):
         return replace(body, reading=blank(body.reading))
     if isinstance(body, UtteranceSplit):
         return replace(body, first=blank(body.first), second=blank(body.second))
+    if isinstance(body, UtterancesMerged):
+        return replace(body, after=blank(body.after))
     return replace(body, finding=_NOTHING)
 
 

@@ -7,12 +7,13 @@ open, read it and write to it: each write is one short transaction that waits it
 from __future__ import annotations
 
 import difflib
+import json
 import time
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from types import TracebackType
-from typing import Self
+from typing import Any, Self
 
 from sqlite_utils import Database
 
@@ -82,11 +83,12 @@ class Journal:
             raise
 
     def append(
-        self, bodies: Body | Iterable[Body], stock: str, *, batch: bool = False, at: float | None = None
+        self, bodies: Body | Iterable[Body], stock: str, *, batch: bool | int = False, at: float | None = None
     ) -> list[Event]:
         """Add events to an engine's record, in one transaction, and return them as stored.
 
-        batch ties them together: an undo of one is an undo of all. at: seconds since the epoch, None for now.
+        batch ties them together: an undo of one is an undo of all. The batch of an earlier event joins them to it.
+        at: seconds since the epoch, None for now.
         UnknownStockError if the stock number is unknown and the first event doesn't take that engine in.
         """
         items: list[Body] = list(bodies) if isinstance(bodies, Iterable) else [bodies]
@@ -97,8 +99,8 @@ class Journal:
             live = all(isinstance(body, projections.LIVE) for body in items)
             before = Record() if live else self.record(own)
             events: list[Event] = []
+            tied = None if batch is False else self.last_event() + 1 if batch is True else batch
             for body, text in zip(items, texts, strict=True):
-                tied = (events[0].id if events else self.last_event() + 1) if batch else None
                 events.append(self._insert(body, text, own, moment, tied))
             if live:
                 projections.heard(self._db, own, events)
@@ -142,10 +144,16 @@ class Journal:
             rows = self._db.conn.execute(
                 f"SELECT {_COLUMNS} FROM events WHERE id > ? {where} ORDER BY id", values
             ).fetchall()
-        return [
-            Event(id=number, at=at, stock=own, body=decode(kind, body), batch=batch)
-            for number, at, own, kind, body, batch in rows
-        ]
+        return [_event(row) for row in rows]
+
+    def events_by_id(self, ids: Iterable[int]) -> list[Event]:
+        """These events, in order; an id that isn't there is passed over."""
+        wanted = json.dumps(sorted(ids))
+        with explained(self.path):
+            rows = self._db.conn.execute(
+                f"SELECT {_COLUMNS} FROM events WHERE id IN (SELECT value FROM json_each(?)) ORDER BY id", (wanted,)
+            ).fetchall()
+        return [_event(row) for row in rows]
 
     def last_event(self) -> int:
         """The id of the newest event, 0 if there is none. Ids are never used twice."""
@@ -196,6 +204,14 @@ class Journal:
         with explained(self.path):
             return browse.search(self._db, stock, text, limit)
 
+    def sittings(self, stock: str) -> list[str]:
+        """Names of an engine's sittings, in the order in which they were opened."""
+        with explained(self.path):
+            rows = self._db.conn.execute(
+                "SELECT sitting FROM sittings WHERE stock = ? ORDER BY opened, rowid", (stock,)
+            )
+            return [str(row[0]) for row in rows]
+
     def unfinished(self, stock: str | None = None) -> list[tuple[str, str]]:
         """(stock, sitting) of sittings that were never closed: in progress, or cut off by a crash."""
         with explained(self.path):
@@ -244,3 +260,8 @@ class Journal:
 
     def _data_version(self) -> int:
         return int(self._db.conn.execute("PRAGMA data_version").fetchone()[0])
+
+
+def _event(row: tuple[Any, ...]) -> Event:
+    number, at, stock, kind, body, batch = row
+    return Event(id=number, at=at, stock=stock, body=decode(kind, body), batch=batch)

@@ -33,6 +33,7 @@ from benchvoice.domain.events import (
     SittingOpened,
     SoundKept,
     UtteranceHeard,
+    UtterancesMerged,
     UtteranceSplit,
     WordsCorrected,
 )
@@ -248,6 +249,7 @@ _CORRECTION: dict[type, Callable[[Any], list[Row]]] = {
         {"sitting": b.sitting, "n": b.n, "became": b.first.utterance.text},
         {"sitting": b.sitting, "n": b.new_n, "became": b.second.utterance.text},
     ],
+    UtterancesMerged: lambda b: [{"sitting": b.sitting, "n": b.n, "became": b.after.utterance.text}],
     FindingAdded: lambda b: [
         {"sitting": b.sitting, "n": b.n, "finding": b.finding_id, "became": _claim(b.finding)}
     ],
