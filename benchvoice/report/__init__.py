@@ -1,6 +1,6 @@
 """Record, figures and judgement become a report, and the report becomes files.
 
-`build` makes the report, in no format yet; `write` makes files of it. The wording is in `wording/`, a folder a language.
+`build` makes the report, in no format yet; `write` makes files of it. Wording lies in `wording/`, a folder a language.
 """
 
 from __future__ import annotations

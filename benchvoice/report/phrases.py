@@ -22,7 +22,7 @@ MAX_PLACES = 6
 class Names(Protocol):
     """What is asked of a lexicon: a word or two for a canonical name, for parts that the wording files lack."""
 
-    def display(self, name: str) -> str: ...
+    def phrase(self, name: str) -> str: ...
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -137,7 +137,7 @@ class Phrases:
     def part(self, name: str, *, many: bool = False) -> str:
         entry = self.words.table("parts").get(name)
         if entry is None:
-            plain = self._names.display(name) if self._names is not None else name.replace("_", " ")
+            plain = self._names.phrase(name) if self._names is not None else name.replace("_", " ")
             plain = clean(plain) or clean(name)
             return plain + "s" if many and not plain.endswith("s") else plain
         text: str = entry["many" if many else "one"]
@@ -190,7 +190,7 @@ class Phrases:
         entry = self.words.table("conditions").get(name)
         if entry is not None:
             return dict(entry)
-        plain = self._names.display(name) if self._names is not None else name.replace("_", " ")
+        plain = self._names.phrase(name) if self._names is not None else name.replace("_", " ")
         return {"be": clean(plain) or clean(name)}
 
     def quantity(self, name: str) -> dict[str, Any]:

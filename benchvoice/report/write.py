@@ -25,9 +25,9 @@ def _markdown(report: Report) -> Mapping[str, bytes]:
 
 
 def _html(report: Report) -> Mapping[str, bytes]:
-    from benchvoice.report import html
+    from benchvoice.report import webpage
 
-    return {"report.html": html.render(report).encode()}
+    return {"report.html": webpage.render(report).encode()}
 
 
 def _csv(report: Report) -> Mapping[str, bytes]:
@@ -46,12 +46,48 @@ def _blurb(report: Report) -> Mapping[str, bytes]:
     return {"listing.txt": f"{report.blurb}\n".encode()}
 
 
+def _pdf(report: Report) -> Mapping[str, bytes]:
+    from benchvoice.report import pdf
+
+    return {"report.pdf": pdf.render(report)}
+
+
+def _labels(report: Report) -> Mapping[str, bytes]:
+    from benchvoice.report import labelsheet
+
+    return {"labels.pdf": labelsheet.render(report)}
+
+
+def _vtt(report: Report) -> Mapping[str, bytes]:
+    from benchvoice.report import timed
+
+    return timed.files(report, "captions.vtt", timed.to_vtt)
+
+
+def _srt(report: Report) -> Mapping[str, bytes]:
+    from benchvoice.report import timed
+
+    return timed.files(report, "captions.srt", timed.to_srt)
+
+
+def _chapters(report: Report) -> Mapping[str, bytes]:
+    from benchvoice.report import timed
+
+    text = timed.files(report, "chapters.txt", timed.chapters_text)
+    return {**text, **timed.files(report, "chapters.vtt", timed.chapters_vtt)}
+
+
 MAKERS: dict[Format, Maker] = {
     Format.MARKDOWN: _markdown,
     Format.HTML: _html,
     Format.CSV: _csv,
     Format.JSON: _json,
     Format.BLURB: _blurb,
+    Format.PDF: _pdf,
+    Format.LABELS: _labels,
+    Format.VTT: _vtt,
+    Format.SRT: _srt,
+    Format.CHAPTERS: _chapters,
 }
 
 
