@@ -136,7 +136,7 @@ def from_probabilities(words: Sequence[str], unigrams: Mapping[str, float], pair
         Level(np.arange(base, dtype=np.int64), one, np.ones(base)),
         Level(keys[sort], values[sort], np.ones(len(keys))),
     ]
-    return _weighted(NGram(tuple(words), tuple(levels)))
+    return with_backoffs(NGram(tuple(words), tuple(levels)))
 
 
 def mix(first: NGram, second: NGram, share: float) -> NGram:
@@ -154,7 +154,7 @@ def mix(first: NGram, second: NGram, share: float) -> NGram:
         grams = _decode(keys, n, base)
         value = share * one.probs(grams[:, -one.order :]) + (1.0 - share) * two.probs(grams[:, -two.order :])
         levels.append(Level(keys, value, np.ones(len(keys))))
-    return _weighted(NGram(words, tuple(levels)))
+    return with_backoffs(NGram(words, tuple(levels)))
 
 
 def prune(model: NGram, threshold: float) -> NGram:
@@ -169,7 +169,7 @@ def prune(model: NGram, threshold: float) -> NGram:
     without = shorter.probs(grams[:, 1:]) * weight
     keep = np.abs(np.log(np.maximum(top.prob, _FLOOR) / np.maximum(without, _FLOOR))) > np.log(threshold)
     levels = (*model.levels[:-1], Level(top.keys[keep], top.prob[keep], top.backoff[keep]))
-    return _weighted(NGram(model.words, levels))
+    return with_backoffs(NGram(model.words, levels))
 
 
 def write_arpa(model: NGram, out: TextIO) -> None:
@@ -286,7 +286,7 @@ def _interpolate(keys: Keys, counts: Reals, base: int, lower: NGram, n: int) -> 
     return Level(keys, prob, np.ones(len(keys))), weight, contexts
 
 
-def _weighted(model: NGram) -> NGram:
+def with_backoffs(model: NGram) -> NGram:
     """The model with back-off weights under which every context sums to one."""
     base = len(model.words)
     levels = list(model.levels)
