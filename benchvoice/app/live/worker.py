@@ -1,0 +1,112 @@
+"""The recogniser's own process: follows the sound journal on disk and tells what it hears.
+
+It shares nothing with the recording but the files, so that it can fall behind, crash and be started again. Before it
+hears a stretch it says which, so that a stretch that kills it is known. Messages are plain tuples through a pipe:
+
+    ("ready", name, since)      ("begin", t0, t1)       about to hear this stretch
+    ("heard", utterance)        ("through", until)      everything before this is done with
+    ("at", until)               how far it has listened, with nothing said
+    ("done", until)             all sound up to the end that it was told has been gone through
+
+and to it: ("end", until): no more sound will come after this.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import gc
+import os
+import signal
+import time
+from dataclasses import dataclass
+from multiprocessing.connection import Connection
+from pathlib import Path
+
+from benchvoice.app.live.ear import Ear, EarMaker, Stretch
+from benchvoice.audio.follow import Follower
+
+POLL_SECONDS = 0.05
+THROUGH_SECONDS = 1.0
+"""How often it tells how far it is while nothing is said."""
+CARE_SECONDS = 2.0
+"""In silence, what lies further back than this is done with: a word's beginning may still become speech."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Task:
+    """What a worker is started with. Stretches that begin within `skip` are not heard."""
+
+    folder: Path
+    since: float
+    maker: EarMaker
+    skip: tuple[tuple[float, float], ...] = ()
+    nice: int = 5
+
+
+def main(task: Task, out: Connection, orders: Connection) -> None:
+    """Entry point of the process. Ends when all is heard, or when the other side is gone."""
+    # A Ctrl-C in the terminal reaches every process of the group; who ends this one is the sitting alone.
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    os.nice(task.nice)
+    with contextlib.suppress(BrokenPipeError, EOFError):
+        _Worker(task, out, orders).run()
+
+
+class _Worker:
+    def __init__(self, task: Task, out: Connection, orders: Connection) -> None:
+        self._task = task
+        self._out = out
+        self._orders = orders
+        self._end: float | None = None
+        self._told = -THROUGH_SECONDS
+
+    def run(self) -> None:
+        ear = self._task.maker()
+        gc.freeze()
+        self._out.send(("ready", ear.name, self._task.since))
+        follower = Follower(self._task.folder, since=self._task.since)
+        at, begun = self._task.since, False
+        while True:
+            self._look_for_orders()
+            piece = follower.read()
+            if piece is None:
+                if self._end is not None:
+                    break
+                time.sleep(POLL_SECONDS)
+                continue
+            if piece.breaks:
+                if begun:
+                    self._hear_all(ear, ear.finish())
+                ear.begin(piece.start)
+                begun = True
+            stretches = ear.feed(piece.samples)
+            at = piece.end
+            self._hear_all(ear, stretches)
+            self._tell_place(ear, at)
+        if begun:
+            self._hear_all(ear, ear.finish())
+        self._out.send(("done", at))
+
+    def _look_for_orders(self) -> None:
+        while self._orders.poll():
+            order = self._orders.recv()
+            if order[0] == "end":
+                self._end = order[1]
+
+    def _hear_all(self, ear: Ear, stretches: list[Stretch]) -> None:
+        for stretch in stretches:
+            if any(a <= stretch.t0 < b for a, b in self._task.skip):
+                continue
+            self._out.send(("begin", stretch.t0, stretch.t1))
+            utterance = ear.hear(stretch)
+            if utterance is not None:
+                self._out.send(("heard", utterance))
+            self._out.send(("through", stretch.t1))
+
+    def _tell_place(self, ear: Ear, at: float) -> None:
+        if at - self._told < THROUGH_SECONDS:
+            return
+        self._told = at
+        self._out.send(("at", at))
+        if ear.open_since is None and at - CARE_SECONDS > self._task.since:
+            self._out.send(("through", at - CARE_SECONDS))

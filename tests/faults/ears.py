@@ -1,0 +1,71 @@
+"""Ears for the fault tests: they hear by rule, so that it is known what must be in the journal."""
+
+from __future__ import annotations
+
+import math
+import os
+import signal
+from pathlib import Path
+
+from benchvoice.app.live.ear import Stretch
+from benchvoice.audio.blocks import RATE, Samples
+from benchvoice.domain.words import Utterance, Word
+
+
+class Metronome:
+    """Hears "compression on number one is one sixty" every `every` seconds of sound.
+
+    `dies_at`: the process kills itself on every stretch that holds one of these times; `dies_once` is a folder in which
+    it notes that it has already died there, so that the next try goes well.
+    """
+
+    def __init__(
+        self, every: float = 0.2, dies_at: tuple[float, ...] = (), dies_once: str | None = None, slow: float = 0.0
+    ) -> None:
+        self._every = every
+        self._dies_at = dies_at
+        self._once = Path(dies_once) if dies_once else None
+        self._slow = slow
+        self._at = 0.0
+        self._next = 0.0
+
+    name = "metronome 1"
+    open_since: float | None = None
+
+    def begin(self, at: float) -> None:
+        self._at = at
+        self._next = (math.floor(at / self._every + 1e-6) + 1) * self._every
+
+    def feed(self, samples: Samples) -> list[Stretch]:
+        self._at += len(samples) / RATE
+        out = []
+        while self._next <= self._at + 1e-9:
+            out.append(Stretch(t0=self._next - self._every, t1=self._next, sound=samples[:0]))
+            self._next += self._every
+        return out
+
+    def finish(self) -> list[Stretch]:
+        return []
+
+    def hear(self, stretch: Stretch) -> Utterance:
+        if self._slow:
+            import time
+
+            time.sleep(self._slow)
+        for at in self._dies_at:
+            if stretch.t0 <= at < stretch.t1:
+                note = self._once / f"{at}" if self._once else None
+                if note is None or not note.exists():
+                    if note is not None:
+                        note.touch()
+                    os.kill(os.getpid(), signal.SIGKILL)
+        words = ["compression", "on", "number", "one", "is", "one", "sixty"]
+        step = (stretch.t1 - stretch.t0) / len(words)
+        spoken = tuple(
+            Word(text=word, t0=stretch.t0 + k * step, t1=stretch.t0 + (k + 1) * step) for k, word in enumerate(words)
+        )
+        return Utterance(n=0, words=spoken, t0=round(stretch.t0, 3), t1=round(stretch.t1, 3), recogniser=self.name)
+
+
+def metronome(**given: object) -> Metronome:
+    return Metronome(**given)  # type: ignore[arg-type]
