@@ -283,7 +283,7 @@ class Review:
 
     def _placed(self, finding: Finding) -> Finding:
         engine, place = self.record.engine, finding.place
-        flags = tuple(flag for flag in finding.flags if flag is not Flag.NOT_ON_ENGINE)
+        flags: tuple[Flag, ...] = tuple(flag for flag in finding.flags if flag is not Flag.NOT_ON_ENGINE)
         if engine is not None and not engine.has(cylinder=place.cylinder, journal=place.journal, bank=place.bank):
             flags += (Flag.NOT_ON_ENGINE,)
         return replace(finding, flags=flags)
