@@ -41,10 +41,15 @@ def figures(
         entries=chosen,
     )
     found: list[Figure] = []
-    for module in (sealing, bores, crank, fits, head, direct, heat):
+    for module in (direct, sealing, bores, crank, fits, head, heat):
         found += module.figures(case)
     found += odd.figures(case, found)
-    return tuple(sorted(found, key=_order(found)))
+    return tuple(sorted((figure for figure in found if not _repeats_a_reading(figure)), key=_order(found)))
+
+
+def _repeats_a_reading(figure: Figure) -> bool:
+    """The largest or smallest of one reading is that reading: it served for comparing and isn't shown twice."""
+    return figure.formula in ("largest", "smallest") and len(figure.inputs) < 2
 
 
 def _order(found: Iterable[Figure]) -> Callable[[Figure], tuple[int, int, int, int, str, str]]:

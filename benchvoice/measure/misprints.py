@@ -50,7 +50,7 @@ def disagreement(value: Decimal, unit: str, other: Decimal, other_unit: str) -> 
     >>> disagreement(Decimal("0.006"), "in", Decimal("0.15"), "mm") is None
     True
     >>> disagreement(Decimal("0.006"), "in", Decimal("0.015"), "mm")
-    '0.006 in is 0.152 mm, not 0.015 mm: a decimal point slipped, one of the two is ten times off'
+    '0.006 in is 0.15 mm, not 0.015 mm: a decimal point slipped, one of the two is ten times off'
     """
     converted = units.convert(value, unit, other_unit)
     step = units.step_of(other)

@@ -194,5 +194,5 @@ def _consequences(case: Case, standard: Amount, step: Decimal, needed: Amount, p
             judge_as="wall", notes=(note("wall_by_sheet_only"),),
         )  # fmt: skip
         if figure.verdict is Verdict.WITHIN:
-            figure = replace(figure, verdict=Verdict.CANT_TELL)
+            figure = replace(figure, verdict=Verdict.CANT_TELL, probability=None)
         yield figure

@@ -46,7 +46,7 @@ def _ratio_after(case: Case, part: str, cut: Amount, place: Place) -> Iterator[F
         return
     figure = plain(
         joined(exact(after, "each", digits=2), cut, ratio, stroke), name="ratio_after_cut", part=part, place=place,
-        group=HEAD, formula="ratio_cut", notes=(note("ratio_before", value=ratio.value), note("upper_bound")),
+        group=HEAD, formula="ratio_cut", notes=(note("ratio_before", value=ratio.value),),
     )  # fmt: skip
     yield replace(figure, uncertainty=None, value=None, high=after)
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from decimal import Decimal
 
-from benchvoice.domain.figures import Figure, Limit, Note, Verdict
+from benchvoice.domain.figures import Figure, Limit, Note
 from benchvoice.domain.findings import Place
 from benchvoice.measure import outliers
 from benchvoice.measure.case import Case, note
@@ -35,7 +35,7 @@ def figures(case: Case, computed: Sequence[Figure]) -> Iterator[Figure]:
             yield Figure(
                 name="odd_one_out", part=member.part, place=member.place, group=member.group,
                 quantity=_kind(member), value=Decimal(found.scores[index]), unit="each", digits=1, thumb=limit,
-                verdict=Verdict.NO_LIMIT, hint=Verdict.BEYOND, hedged=member.hedged, formula="modified_z",
+                hedged=member.hedged, formula="modified_z",
                 inputs=tuple(dict.fromkeys(name for figure in members for name in figure.inputs)),
                 notes=tuple(_notes(found, len(members))),
             )  # fmt: skip
