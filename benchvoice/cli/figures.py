@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-import json
 import shutil
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
+
+from benchvoice.cli import messages, options, output
 
 if TYPE_CHECKING:
     from benchvoice.app.figures import Worked
@@ -24,9 +25,9 @@ def _named(_: click.Context, __: click.Parameter, texts: tuple[str, ...]) -> dic
     return out
 
 
-@click.command(name="figures")
-@click.argument("stock")
-@click.option("--sheet", type=click.Path(path_type=Path), help="Spec sheet to hold the figures against.")
+@click.command()
+@options.stock
+@click.option("--sheet", type=options.FILE, help="Spec sheet to hold the figures against.")
 @click.option("--filed", is_flag=True, help="Only what was filed (or accepted, if nothing was filed).")
 @click.option("--altitude", metavar="HEIGHT", help='Where the compression test was made: "1500 m", "5000 ft".')
 @click.option("--temperature", metavar="DEGREES", help='Of the bench and the parts: "8 deg_C".')
@@ -35,9 +36,9 @@ def _named(_: click.Context, __: click.Parameter, texts: tuple[str, ...]) -> dic
 @click.option("--zero-not-checked", is_flag=True, help="The gauges' zero was not checked: assume twice their error.")
 @click.option("--orifice", metavar="SIZE", help='Hole of the leakage tester: "1 mm".')
 @click.option("--supply", metavar="PRESSURE", help='Supply of the leakage tester: "80 psi".')
-@click.option("--plots", type=click.Path(path_type=Path, file_okay=False), help="Write pictures (SVG) to this folder.")
-@click.option("--json", "as_json", is_flag=True, help="One JSON document instead of text.")
-def command(
+@click.option("--plots", type=options.FOLDER, help="Write pictures (SVG) to this folder.")
+@options.as_json
+def figures(
     stock: str, sheet: Path | None, filed: bool, altitude: str | None, temperature: str | None,
     gauges: dict[str, str], zero_not_checked: bool, orifice: str | None, supply: str | None, plots: Path | None,
     as_json: bool,
@@ -48,24 +49,27 @@ def command(
     gauge. Where no sheet says, a rule of thumb may hint and is named as one.
 
     \b
-    benchvoice figures T-0417 --sheet plover.toml
-    benchvoice figures T-0417 --gauge "bore gauge=0.0001 in" --altitude "5000 ft"
+    Examples:
+      benchvoice figures T-0417 --sheet plover.toml
+      benchvoice figures T-0417 --gauge "bore gauge=0.0001 in" --altitude "5000 ft"
     """
     from benchvoice.app.figures import bench_for, work
-    from benchvoice.journal.journal import Journal
 
     bench = bench_for(
         altitude=altitude, temperature=temperature, orifice=orifice, supply=supply, gauges=gauges,
         zero_checked=False if zero_not_checked else None,
     )  # fmt: skip
-    with Journal.open() as journal:
+    with options.journal() as journal:
         own = journal.canonical(stock)
         worked = work(journal.record(own), sheet=sheet, bench=bench, filed=filed)
     if worked.missing:
-        click.echo(f"{worked.missing} Going on without a sheet.", err=True)
+        messages.say(f"{worked.missing} Going on without a sheet.")
     if plots:
         _write_plots(worked, plots)
-    click.echo(json.dumps(_document(own, worked), ensure_ascii=False, indent=2) if as_json else _text(own, worked))
+    if as_json:
+        output.json_document(_document(own, worked))
+    else:
+        output.line(_text(own, worked))
 
 
 def _document(stock: str, worked: Worked) -> dict[str, Any]:
@@ -98,6 +102,6 @@ def _write_plots(worked: Worked, folder: Path) -> None:
         for name, svg in plots.draw(worked.figures, wording.load()).items():
             path = folder / f"{name}.svg"
             path.write_text(svg, encoding="utf-8")
-            click.echo(f"wrote {path}", err=True)
+            messages.say(f"wrote {path}")
     except OSError as error:
         raise BenchvoiceError(f"{folder} can't be written: {error.strerror}.", hint="Choose another folder.") from error

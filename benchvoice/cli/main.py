@@ -25,6 +25,7 @@ COMMANDS: Final[dict[str, dict[str, tuple[str, str]]]] = {
     "Looking": {
         "engines": ("benchvoice.cli.engines:engines", "List the engines with how far each has come."),
         "show": ("benchvoice.cli.show:show", "Show one engine: identity, layout, sittings, findings, revisions."),
+        "figures": ("benchvoice.cli.figures:figures", "Compute wear, clearances and sealing, each against its limit."),
         "read": ("benchvoice.cli.read:read", "Read typed talk as if it had been heard; explain what was understood."),
     },
     "Setting up and looking after": {
@@ -38,6 +39,7 @@ COMMANDS: Final[dict[str, dict[str, tuple[str, str]]]] = {
             "benchvoice.cli.grammar:grammar",
             "Check the words of the trade, sample sentences, look a word up.",
         ),
+        "spec": ("benchvoice.cli.spec:spec", "Check a spec sheet: problems with their lines, and likely misprints."),
         "rerun": ("benchvoice.cli.rerun:rerun", "Read old sittings again with today's grammars."),
         "rescue": ("benchvoice.cli.rescue:rescue", "Carry everything readable over from a damaged journal."),
     },

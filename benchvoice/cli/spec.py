@@ -2,24 +2,25 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
+from benchvoice.cli import options, output
+
 if TYPE_CHECKING:
     from benchvoice.app.spec import Checked
 
 
-@click.group(name="spec")
-def command() -> None:
+@click.group()
+def spec() -> None:
     """Spec sheets: what the maker of an engine family allows."""
 
 
-@command.command(name="check")
-@click.argument("file", type=click.Path(path_type=Path))
-@click.option("--json", "as_json", is_flag=True, help="One JSON document instead of text.")
+@spec.command(name="check")
+@click.argument("file", metavar="FILE", type=options.FILE)
+@options.as_json
 @click.pass_context
 def check_command(context: click.Context, file: Path, as_json: bool) -> None:
     """Check a spec sheet, and say in words what it says.
@@ -28,12 +29,16 @@ def check_command(context: click.Context, file: Path, as_json: bool) -> None:
     disagree, a limit tighter than new parts are). Leaves with status 1 if the sheet can't be used.
 
     \b
-    benchvoice spec check plover.toml
+    Examples:
+      benchvoice spec check plover.toml
     """
     from benchvoice.app.spec import check
 
     checked = check(file)
-    click.echo(json.dumps(_document(checked), ensure_ascii=False, indent=2) if as_json else _text(file, checked))
+    if as_json:
+        output.json_document(_document(checked))
+    else:
+        output.line(_text(file, checked))
     if not checked.usable:
         context.exit(1)
 

@@ -100,9 +100,8 @@ def _limit_lines(axes: Any, figures: Sequence[Figure], unit: str) -> None:
 
 
 def clearances(figures: Sequence[Figure], wording: Wording) -> str:
-    """Every judged figure as a share of its own limits, so that all fit one scale; "" if there is none.
-
-    0 is the lower end (or nothing), 1 the upper one; for a lower limit alone 1 is that limit and more is better.
+    """Every length that has an upper limit, as a share of what is allowed, so that all fit one scale; "" if there is
+    none. 0 is the lower limit (or nothing), 1 the upper one.
     """
     judged = [figure for figure in figures if figure.limit and figure.value is not None and _share(figure)]
     if not judged:
@@ -129,12 +128,14 @@ def _share(figure: Figure) -> tuple[float, float] | None:
     """Value and uncertainty on a scale where the limit is 1; None where that makes no sense."""
     if figure.limit is None or figure.value is None or figure.quantity == "diameter":
         return None
+    if not units.same_kind(figure.unit, "in"):
+        return None
     low, high = (None if end is None else float(end) for end in conformity.limits_in(figure.limit, figure.unit))
     value, u = float(figure.value), figure.uncertainty or 0.0
-    if high is not None and high > (low or 0.0):
-        width = high - (low or 0.0)
-        return (value - (low or 0.0)) / width, u / width
-    return (value / low, u / low) if low else None
+    floor = low or 0.0
+    if high is None or high <= floor:
+        return None
+    return (value - floor) / (high - floor), u / (high - floor)
 
 
 def _label(figure: Figure, wording: Wording) -> str:
