@@ -117,15 +117,12 @@ def _spoken(observation: Observation, given: Material) -> Seen:
     """For an observation made of words alone: utterances that hold one of them and name one of the parts, and that
     deny nothing. Not every such sentence yields a finding ("the oil smells of fuel").
     """
-    names = [
-        name for part in observation.parts for name in (given.tables.parts[part].say, given.tables.parts[part].plural)
-    ]
+    parts, denying = given.tables.parts, given.tables.words.denying
+    names = [name for part in observation.parts for name in (parts[part].say, parts[part].plural)]
     found = [
         said_id
         for said_id, text in given.said
-        if has_word(text, observation.words)
-        and has_word(text, names)
-        and not has_word(text, given.tables.words.denying)
+        if has_word(text, observation.words) and has_word(text, names) and not has_word(text, denying)
     ]
     return Seen(Holds.YES, tuple(found)) if found else Seen(Holds.UNDECIDED)
 

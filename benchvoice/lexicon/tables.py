@@ -168,6 +168,13 @@ class Table:
             value = {}
         return self._row(key, 0, value)
 
+    def row_at(self, key: str, data: object) -> Row:
+        """The table `[key]` with a dotted name; empty and noted as a problem when it is no table."""
+        if not isinstance(data, dict):
+            self.problems.add(self.name, 1, f"{key} must be a table, [{key}]")
+            data = {}
+        return self._row(key, 0, data)
+
     def check_keys(self, known: Collection[str]) -> None:
         for key in self.data:
             if key not in known:

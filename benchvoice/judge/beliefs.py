@@ -1,0 +1,208 @@
+"""How likely each part that nobody opened is bad: alike parts first, then what its mates and neighbours say.
+
+base: beta-binomial over the alike parts that were looked at. Each rule of checks.toml then multiplies the odds once,
+however many finds call for it. The factors stay beside the chance as reasons.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+
+from benchvoice.domain.coverage import CoverageCell, Looked, State
+from benchvoice.domain.engine import Engine
+from benchvoice.domain.findings import Kind, Place
+from benchvoice.domain.judgement import Reason
+from benchvoice.domain.record import Entry
+from benchvoice.judge.places import numbers
+from benchvoice.lexicon.judging import JudgingTables
+from benchvoice.lexicon.judging_types import CheckRow, PartRow
+
+_MOST, _LEAST = 0.97, 0.002
+
+
+@dataclass(frozen=True, slots=True)
+class Trigger:
+    """Something found that may change the odds of other parts."""
+
+    part: str
+    place: Place
+    bad: bool
+    good: bool
+    conditions: frozenset[str]
+    evidence: tuple[str, ...] = ()
+
+
+@dataclass(slots=True)
+class Belief:
+    chance: float
+    reasons: list[Reason] = field(default_factory=list)
+
+
+def triggers(cells: Iterable[CoverageCell], entries: Iterable[Entry], tables: JudgingTables) -> list[Trigger]:
+    """Everything on record that a rule may start from, parts that are never asked about (oil) included."""
+    out = [
+        Trigger(
+            part=cell.part,
+            place=cell.place,
+            bad=cell.state in (State.IMPAIRED, State.SPOILED),
+            good=cell.looked.backs_a_claim and cell.state is State.SOUND,
+            conditions=frozenset(cell.conditions),
+            evidence=cell.evidence,
+        )
+        for cell in cells
+        if cell.state is not State.UNKNOWN
+    ]
+    for entry in entries:
+        finding = entry.finding
+        row = tables.parts.get(finding.part)
+        if row is None or row.per != "none" or finding.kind is not Kind.CONDITION or not finding.present:
+            continue
+        named = frozenset([finding.condition] if finding.condition else [])
+        out.append(Trigger(finding.part, finding.place, bool(named & tables.conditions.bad), False, named, (entry.id,)))
+    return out
+
+
+class Chances:
+    """The rules laid out for one engine's cells, so that they can be asked many times."""
+
+    def __init__(self, cells: Sequence[CoverageCell], engine: Engine, tables: JudgingTables) -> None:
+        self.engine, self.tables = engine, tables
+        self._by_part: dict[str, list[Place]] = {}
+        for cell in cells:
+            self._by_part.setdefault(cell.part, []).append(cell.place)
+        self._by_trigger: dict[str, list[CheckRow]] = {}
+        for check in tables.checks:
+            for part in check.after_parts:
+                self._by_trigger.setdefault(part, []).append(check)
+        self._targets: dict[tuple[str, str, Place], list[tuple[str, Place]]] = {}
+
+    def base(self, row: PartRow, looked: int, bad: int) -> float:
+        """Mean of the beta-binomial after `bad` of `looked` alike parts were bad."""
+        return (row.bad_rate * row.prior_weight + bad) / (row.prior_weight + looked)
+
+    def factors(self, found: Iterable[Trigger]) -> dict[tuple[str, Place], dict[str, tuple[CheckRow, Trigger | None]]]:
+        """For each cell, the rules that apply to it and the first find that calls for each."""
+        out: dict[tuple[str, Place], dict[str, tuple[CheckRow, Trigger | None]]] = {}
+        for check in self.tables.checks:
+            if not check.after_parts:
+                for target in self._far_end(check):
+                    out.setdefault(target, {})[check.id] = (check, None)
+        for trigger in found:
+            for check in self._by_trigger.get(trigger.part, ()):
+                if _calls(check, trigger):
+                    for target in self._reached(check, trigger):
+                        out.setdefault(target, {}).setdefault(check.id, (check, trigger))
+        return out
+
+    def _reached(self, check: CheckRow, trigger: Trigger) -> list[tuple[str, Place]]:
+        key = (check.id, trigger.part, trigger.place)
+        if key not in self._targets:
+            self._targets[key] = [
+                (part, place)
+                for part in check.look
+                for place in self._by_part.get(part, ())
+                if (part, place) != (trigger.part, trigger.place)
+                and related(check.where, trigger.place, place, self.engine)
+            ]
+        return self._targets[key]
+
+    def _far_end(self, check: CheckRow) -> list[tuple[str, Place]]:
+        journal = self.engine.journals_far_first()[0]
+        cylinders = self.engine.cylinders_far_first()[: 2 if self.engine.banks else 1]
+        return [
+            (part, place)
+            for part in check.look
+            for place in self._by_part.get(part, ())
+            if place.journal == journal or (place.cylinder is not None and place.cylinder in cylinders)
+        ]
+
+
+def _calls(check: CheckRow, trigger: Trigger) -> bool:
+    if check.after_conditions:
+        return trigger.bad and not trigger.conditions.isdisjoint(check.after_conditions)
+    return (check.after_bad and trigger.bad) or (check.after_good and trigger.good)
+
+
+def related(where: str, there: Place, here: Place, engine: Engine) -> bool:
+    """True if `here` stands in the relation `where` to the place `there` of a find."""
+    if where == "all":
+        return True
+    if where == "same_journal":
+        return here.journal == there.journal if here.journal is not None else here.cylinder is None
+    if where == "next_journal":
+        return None not in (here.journal, there.journal) and abs((here.journal or 0) - (there.journal or 0)) == 1
+    if where == "rods_beside":
+        return here.cylinder is not None and there.journal in engine.mains_beside(here.cylinder)
+    if where == "same_bank":
+        return _bank(here, engine) in (None, _bank(there, engine)) or _bank(there, engine) is None
+    if where == "same_place" and there.journal is not None:
+        return here.journal == there.journal
+    return there.cylinder is not None and _from_cylinder(where, there, here, engine)
+
+
+def _from_cylinder(where: str, there: Place, here: Place, engine: Engine) -> bool:
+    assert there.cylinder is not None
+    if where == "mains_beside":
+        return here.journal in engine.mains_beside(there.cylinder)
+    if where == "same_pin":
+        return here.cylinder in engine.station_mates(there.cylinder)
+    if where == "next_in_bank":
+        return here.cylinder in engine.neighbours(there.cylinder)
+    if where == "same_cylinder" and here.cylinder is None:
+        return here.journal is None and _bank(here, engine) in (None, engine.bank_of(there.cylinder))
+    same = here.cylinder == there.cylinder
+    if where == "same_place":
+        return same and (here.valve is None or there.valve is None or here.valve == there.valve)
+    return same
+
+
+def _bank(place: Place, engine: Engine) -> str | None:
+    return engine.bank_of(place.cylinder) if place.cylinder is not None else place.bank
+
+
+def beliefs(
+    cells: Sequence[CoverageCell], found: Sequence[Trigger], chances: Chances
+) -> dict[tuple[str, Place], Belief]:
+    """For every cell that a look could settle: the chance that it is bad, and why."""
+    tables = chances.tables
+    factors = chances.factors(found)
+    looked: dict[str, int] = {}
+    bad: dict[str, int] = {}
+    for cell in cells:
+        if cell.looked.backs_a_claim:
+            looked[cell.part] = looked.get(cell.part, 0) + 1
+            bad[cell.part] = bad.get(cell.part, 0) + (cell.state in (State.IMPAIRED, State.SPOILED))
+    out = {}
+    for cell in cells:
+        if cell.looked.open and cell.state is State.UNKNOWN:
+            row = tables.parts[cell.part]
+            base = chances.base(row, looked.get(cell.part, 0), bad.get(cell.part, 0))
+            out[(cell.part, cell.place)] = _belief(row, base, factors.get((cell.part, cell.place), {}), tables)
+    return out
+
+
+def _belief(
+    row: PartRow, base: float, factors: Mapping[str, tuple[CheckRow, Trigger | None]], tables: JudgingTables
+) -> Belief:
+    odds = math.log(base / (1 - base)) + sum(math.log(check.odds) for check, _ in factors.values())
+    chance = min(_MOST, max(_LEAST, 1 / (1 + math.exp(-odds))))
+    order = sorted(factors.values(), key=lambda item: -abs(math.log(item[0].odds)))
+    return Belief(chance, [_reason(check, trigger, tables) for check, trigger in order])
+
+
+def _reason(check: CheckRow, trigger: Trigger | None, tables: JudgingTables) -> Reason:
+    if trigger is None:
+        return Reason(text=check.say, source=check.source, odds=check.odds)
+    where = numbers([trigger.place])
+    there = f"{tables.parts[trigger.part].say} {where}".strip()
+    named = sorted(trigger.conditions & set(check.after_conditions or trigger.conditions) & tables.conditions.bad)
+    what = " and ".join(name.replace("_", " ") for name in named) or ("bad" if trigger.bad else "sound")
+    text = check.say.format(there=there, what=what)
+    return Reason(text=text, source=check.source, odds=check.odds, evidence=trigger.evidence)
+
+
+def is_open(cell: CoverageCell) -> bool:
+    """True for a cell about whose condition nothing can be said yet."""
+    return cell.looked.open and cell.state is State.UNKNOWN and cell.looked is not Looked.GONE

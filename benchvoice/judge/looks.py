@@ -1,0 +1,255 @@
+"""What to look at next: the expected change in the best plan's value by knowing, against the minutes that it costs.
+
+Value of information, one look ahead: for each part that nobody opened, the plan is made for "found bad" and for "found
+sound", weighed by their chances, and compared with the plan as it stands. What a look would say about other parts is
+not counted in its gain; it enters the chances as soon as the find is on record. Opening work that several looks share
+(the oil pan) is spread over them by what each would gain.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+
+from benchvoice.domain.coverage import CoverageCell
+from benchvoice.domain.findings import Place
+from benchvoice.domain.judgement import Cause, NextLook, Overruling, Reason
+from benchvoice.judge.beliefs import Belief
+from benchvoice.judge.deciding import Deciding
+from benchvoice.judge.market import Fact, Key, Known, Market, Outlook
+from benchvoice.judge.places import numbers
+from benchvoice.lexicon.judging import JudgingTables
+from benchvoice.lexicon.judging_types import PartRow
+
+POINT_MINUTES = 10.0
+"""Without prices a look is weighed in points of importance, and ten minutes cost one (common practice, no source)."""
+
+
+@dataclass(slots=True)
+class Candidate:
+    """A look at one or several members of one part."""
+
+    row: PartRow
+    places: tuple[Place, ...]
+    own_minutes: float
+    opening: float = 0.0
+    chance: float = 0.0
+    gain: float = 0.0
+    cause_gain: float = 0.0
+    decides: tuple[str, ...] = ()
+    reasons: list[Reason] = field(default_factory=list)
+    opens: tuple[str, ...] = ()
+    last: bool = False
+
+    @property
+    def minutes(self) -> float:
+        return self.own_minutes + self.opening
+
+    @property
+    def key(self) -> str:
+        return "next:" + "+".join(CoverageCell(part=self.row.name, place=place).key for place in self.places)
+
+
+class Bench:
+    """Which stages of the teardown are open, and what the closed ones cost."""
+
+    def __init__(self, cells: Iterable[CoverageCell], tables: JudgingTables) -> None:
+        self.tables = tables
+        self.open: set[str] = set()
+        self.opened: set[Key] = set()
+        for cell in cells:
+            if cell.looked.backs_a_claim or (cell.evidence and cell.conditions):
+                self.add(cell.part, cell.place)
+
+    def add(self, part: str, place: Place) -> None:
+        """A part was looked at: its stage is open, and all that comes before it."""
+        self.opened.add((part, place))
+        wait = [self.tables.parts[part].stage]
+        while wait:
+            stage = wait.pop()
+            if stage not in self.open:
+                self.open.add(stage)
+                wait.extend(self.tables.stages[stage].after)
+
+    def closed(self, stage: str) -> list[str]:
+        """The stages that must still be opened to reach this one, in order."""
+        out: list[str] = []
+        for before in self.tables.stages[stage].after:
+            out += [name for name in self.closed(before) if name not in out]
+        return out + ([stage] if stage not in self.open and self.tables.stages[stage].minutes > 0 else [])
+
+    def own_minutes(self, row: PartRow, places: Sequence[Place]) -> float:
+        mate = self.tables.parts.get(row.opened_with)
+        out = 0.0
+        for place in places:
+            out += row.minutes
+            if mate is not None and (mate.name, place) not in self.opened:
+                out += mate.minutes
+        return out
+
+
+def candidates(beliefs: Mapping[Key, Belief], bench: Bench, tables: JudgingTables) -> list[Candidate]:
+    """The looks worth weighing: the likeliest member of each part, every other one that something points at, and all
+    that are left together.
+    """
+    by_part: dict[str, list[tuple[Place, Belief]]] = {}
+    for (part, place), belief in beliefs.items():
+        by_part.setdefault(part, []).append((place, belief))
+    out = []
+    for part, members in by_part.items():
+        row = tables.parts[part]
+        ordered = sorted(members, key=lambda item: -item[1].chance)
+        plainest = ordered[-1][1].chance
+        for rank, (place, belief) in enumerate(ordered):
+            if rank == 0 or belief.chance > plainest + 1e-9:
+                look = Candidate(row, (place,), bench.own_minutes(row, (place,)), chance=belief.chance)
+                look.reasons = list(belief.reasons)
+                look.last = len(ordered) == 1
+                out.append(look)
+        if len(ordered) > 1:
+            places = tuple(place for place, _ in members)
+            every = Candidate(row, places, bench.own_minutes(row, places))
+            every.chance = 1 - math.prod(1 - belief.chance for _, belief in members)
+            every.reasons = _shared_reasons(members)
+            every.last = True
+            out.append(every)
+    for look in out:
+        look.opens = tuple(bench.closed(look.row.stage))
+    return out
+
+
+def _shared_reasons(members: Sequence[tuple[Place, Belief]]) -> list[Reason]:
+    found: dict[tuple[str, float], Reason] = {}
+    for _, belief in members:
+        for reason in belief.reasons:
+            found.setdefault((reason.text, reason.odds), reason)
+    return sorted(found.values(), key=lambda reason: -abs(math.log(reason.odds)))[:3]
+
+
+def weigh_by_worth(looks: Iterable[Candidate], market: Market, known: Known) -> None:
+    """Sets each look's gain: the expected value of the best plan after it, less the value now."""
+    outlook = Outlook(market, known)
+    for look in looks:
+        if look.row.name in market.hanging:
+            look.gain = _gain(look, market, outlook)
+
+
+def _gain(look: Candidate, market: Market, outlook: Outlook) -> float:
+    part, share = look.row.name, look.row.spoiled_share
+    keys = [(part, place) for place in look.places]
+    sound = outlook.value_if(part, dict.fromkeys(keys, Fact.SOUND))
+    worst = max(keys, key=lambda key: outlook.known.chances.get(key, 0.0))
+    bad = 0.0
+    for fact, weight in ((Fact.IMPAIRED, 1 - share), (Fact.SPOILED, share)):
+        if weight:
+            bad += weight * outlook.value_if(part, {**dict.fromkeys(keys, Fact.SOUND), worst: fact})
+    return (1 - look.chance) * sound + look.chance * bad - outlook.value
+
+
+def weigh_by_importance(looks: Iterable[Candidate], cells: Sequence[CoverageCell]) -> None:
+    """Without prices: importance times the chance of a bad find, and half of it for what could then be claimed."""
+    counts: dict[str, int] = {}
+    for cell in cells:
+        counts[cell.part] = counts.get(cell.part, 0) + 1
+    for look in looks:
+        share = len(look.places) / counts[look.row.name]
+        look.gain = look.row.importance * (look.chance + 0.5 * share)
+
+
+def weigh_causes(looks: Iterable[Candidate], deciding: Deciding, worth_of_knowing: float) -> None:
+    """Adds what a look would do for naming the likely cause."""
+    for look in looks:
+        gain, look.decides = deciding.by_part(look.row.name)
+        look.cause_gain = gain * worth_of_knowing
+
+
+def spread_opening(looks: Sequence[Candidate], tables: JudgingTables, minute: float) -> None:
+    """Spreads the minutes of each closed stage over the looks behind it that would pay by themselves, by their gain.
+
+    A stage that not even all of them together would pay for weighs on each look in full. minute: cost of a minute.
+    """
+    best: dict[str, Candidate] = {}
+    for look in looks:
+        spare = _spare(look, minute)
+        if spare > 0 and (look.row.name not in best or spare > _spare(best[look.row.name], minute)):
+            best[look.row.name] = look
+    for look in looks:
+        full = sum(tables.stages[stage].minutes for stage in look.opens)
+        behind = sum(_spare(other, minute) for other in best.values() if set(look.opens) <= set(other.opens))
+        mine = _spare(look, minute)
+        look.opening = full
+        if full and mine > 0 and behind > full * minute:
+            look.opening = full * min(1.0, mine / behind)
+
+
+def _spare(look: Candidate, minute: float) -> float:
+    return look.gain + look.cause_gain - look.own_minutes * minute
+
+
+def ranked(looks: Iterable[Candidate], minute: float) -> list[tuple[Candidate, float]]:
+    """Looks that pay first, by net gain a minute; then the others by what they lose. One look a part and member set."""
+    valued = [(look, look.gain + look.cause_gain - look.minutes * minute) for look in looks]
+    paying = sorted(
+        ((look, net) for look, net in valued if net > 0), key=lambda item: -item[1] / max(0.5, item[0].minutes)
+    )
+    losing = sorted(((look, net) for look, net in valued if net <= 0), key=lambda item: -item[1])
+    out: list[tuple[Candidate, float]] = []
+    covered: dict[str, set[Place]] = {}
+    for look, net in [*paying, *losing]:
+        done = covered.setdefault(look.row.name, set())
+        if not set(look.places) <= done:
+            done.update(look.places)
+            out.append((look, net))
+    return out
+
+
+def next_looks(
+    order: Sequence[tuple[Candidate, float]],
+    tables: JudgingTables,
+    causes: Sequence[Cause],
+    overruled: Mapping[str, Overruling],
+) -> tuple[NextLook, ...]:
+    """The ranking with its reasons. What the person put first or wants to skip is moved, and says so."""
+    names = {cause.id: cause.name for cause in causes}
+    looks = [_next_look(look, net, tables, names, overruled) for look, net in order]
+
+    def moved(look: NextLook) -> int:
+        verdict = look.overruled.verdict if look.overruled else ""
+        return {"first": -1, "skip": 1}.get(verdict, 0)
+
+    return tuple(sorted(looks, key=moved))
+
+
+def _next_look(
+    look: Candidate, net: float, tables: JudgingTables, names: Mapping[str, str], overruled: Mapping[str, Overruling]
+) -> NextLook:
+    reasons = list(look.reasons)
+    if look.last and (len(look.places) > 1 or not reasons):
+        text = f"then all {look.row.plural} have been looked at and may be spoken of"
+        reasons.append(Reason(text=text, source="16 CFR 20.1(a); common practice", odds=1.0))
+    return NextLook(
+        key=look.key,
+        part=look.row.name,
+        places=look.places,
+        minutes=look.minutes,
+        chance_bad=look.chance,
+        gain=look.gain + look.cause_gain,
+        net=net,
+        opens=tuple(f"{tables.stages[stage].name} ({tables.stages[stage].minutes:g} min)" for stage in look.opens),
+        reasons=tuple(reasons),
+        decides=tuple(names.get(cause, cause) for cause in look.decides),
+        importance=look.row.importance,
+        overruled=overruled.get(look.key),
+    )
+
+
+def described(look: NextLook, tables: JudgingTables) -> str:
+    """ "rod bearings 3 and 8"."""
+    row = tables.parts[look.part]
+    many = len(look.places) > 1
+    return f"{row.plural if many else row.say} {numbers(look.places)}".strip()
+
+
+def with_chances(known: Known, beliefs: Mapping[Key, Belief]) -> Known:
+    return replace(known, chances={key: belief.chance for key, belief in beliefs.items()})

@@ -1,0 +1,196 @@
+"""What each lot would bring, given what is known of the parts that it hangs on and what is merely likely.
+
+For each part that a lot hangs on: what is known to be bad takes its share of the price. Where members were not opened
+the buyer takes off part of that share beforehand (doubt), and what turns out bad comes back or costs a discount
+(returns). Losses of different parts multiply.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from enum import Enum
+
+import numpy as np
+import numpy.typing as npt
+
+from benchvoice.domain.coverage import CoverageCell, Looked, State
+from benchvoice.domain.engine import Engine
+from benchvoice.domain.findings import Place
+from benchvoice.judge.packing import best_set, every_maximal_set
+from benchvoice.lexicon.judging import JudgingTables
+from benchvoice.lexicon.judging_types import HangsOn, LotRow
+from benchvoice.lexicon.prices import Price, Prices
+
+Key = tuple[str, Place]
+
+
+class Fact(Enum):
+    """What is known of one part."""
+
+    SOUND = "sound"
+    IMPAIRED = "impaired"
+    SPOILED = "spoiled"
+    OPEN = "open"
+    GONE = "gone"
+
+
+FACTS = {State.SOUND: Fact.SOUND, State.IMPAIRED: Fact.IMPAIRED, State.SPOILED: Fact.SPOILED}
+
+
+def fact_of(cell: CoverageCell) -> Fact:
+    if cell.looked is Looked.GONE:
+        return Fact.GONE
+    return FACTS.get(cell.state, Fact.OPEN)
+
+
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """A lot as it stands on this engine: the cells that it takes and those that its price hangs on, by part."""
+
+    id: str
+    name: str
+    row: LotRow
+    place: Place
+    price: Price
+    takes: tuple[Key, ...]
+    hangs: tuple[tuple[HangsOn, tuple[Key, ...]], ...]
+
+
+@dataclass(slots=True)
+class Known:
+    """What is known and what is believed of every cell. chances: of being bad, for open cells."""
+
+    facts: dict[Key, Fact]
+    chances: dict[Key, float] = field(default_factory=dict)
+
+    def chance_any_bad(self, keys: Sequence[Key]) -> float:
+        return 1.0 - math.prod(1.0 - self.chances.get(key, 0.0) for key in keys if self.facts[key] is Fact.OPEN)
+
+
+class Market:
+    """The lots of one engine at one set of prices."""
+
+    def __init__(self, cells: Sequence[CoverageCell], engine: Engine, tables: JudgingTables, prices: Prices) -> None:
+        self.engine, self.tables, self.prices = engine, tables, prices
+        self._by_part: dict[str, list[Key]] = {}
+        for cell in cells:
+            self._by_part.setdefault(cell.part, []).append((cell.part, cell.place))
+        self.offers = tuple(offer for row in tables.lots for offer in self._offers(row))
+        self.hanging: dict[str, list[int]] = {}
+        for index, offer in enumerate(self.offers):
+            for hangs, _ in offer.hangs:
+                self.hanging.setdefault(hangs.part, []).append(index)
+        self.takes = [frozenset(f"{part}{place.as_dict()}" for part, place in offer.takes) for offer in self.offers]
+        self.sets = every_maximal_set(self.takes)
+
+    def _offers(self, row: LotRow) -> list[Offer]:
+        price = self.prices.lots.get(row.id)
+        if price is None:
+            return []
+        banks: Sequence[str | None] = self.engine.banks if row.per == "bank" and self.engine.banks else (None,)
+        out = []
+        for bank in banks:
+            takes = tuple(key for part in row.takes for key in self._cells(part, bank))
+            if not takes:
+                continue
+            hangs = tuple((h, keys) for h in row.hangs_on if (keys := tuple(self._cells(h.part, bank))))
+            name = f"{row.name}, {bank}" if bank else row.name
+            place = Place(bank=bank) if bank else Place()
+            out.append(Offer(f"{row.id}:{bank}" if bank else row.id, name, row, place, price, takes, hangs))
+        return out
+
+    def _cells(self, part: str, bank: str | None) -> list[Key]:
+        keys = self._by_part.get(part, [])
+        return keys if bank is None else [key for key in keys if self._bank(key[1]) in (bank, None)]
+
+    def _bank(self, place: Place) -> str | None:
+        return self.engine.bank_of(place.cylinder) if place.cylinder is not None else place.bank
+
+    def loss(self, hangs: HangsOn, keys: Sequence[Key], known: Known) -> float:
+        """The share of the price that one part costs, 0..1."""
+        facts = [known.facts[key] for key in keys]
+        if Fact.SPOILED in facts:
+            certain = hangs.spoiled
+        elif Fact.IMPAIRED in facts:
+            certain = hangs.impaired
+        else:
+            certain = 0.0
+        unseen = facts.count(Fact.OPEN)
+        if not unseen:
+            return certain
+        share = self.tables.parts[hangs.part].spoiled_share
+        expected = (1 - share) * hangs.impaired + share * hangs.spoiled
+        blind = hangs.doubt * hangs.impaired * unseen / len(keys)
+        blind += known.chance_any_bad(keys) * expected * self.tables.returns_share
+        return 1 - (1 - certain) * (1 - min(1.0, blind))
+
+    def missing(self, offer: Offer, known: Known) -> float:
+        """The share of the price that missing parts cost; 1 when something that matters is gone."""
+        gone = {part for part, place in offer.takes if known.facts[(part, place)] is Fact.GONE}
+        kinds = {part for part, _ in offer.takes}
+        if not gone:
+            return 0.0
+        if len(kinds) <= 2 or any(self.tables.parts[part].importance >= 6 for part in gone):
+            return 1.0
+        return len(gone) / len(kinds)
+
+    def factor(self, offer: Offer, known: Known) -> float:
+        """What is left of the price."""
+        left = 1 - self.missing(offer, known)
+        for hangs, keys in offer.hangs:
+            left *= 1 - self.loss(hangs, keys, known)
+        return left
+
+    def labour(self, minutes: float) -> float:
+        return minutes / 60 * self.prices.labour_per_hour
+
+    def net(self, offer: Offer, factor: float, price: float | None = None) -> float:
+        """Expected price times the chance to sell, less the labour to prepare it; of no worth when nothing is left."""
+        asked = offer.price.middle if price is None else price
+        return asked * factor * offer.price.chance - self.labour(offer.price.minutes)
+
+    def nets(self, known: Known) -> npt.NDArray[np.float64]:
+        return np.array([self.net(offer, self.factor(offer, known)) for offer in self.offers])
+
+    def best(self, nets: npt.NDArray[np.float64]) -> float:
+        """Value of the best plan for given nets of all lots."""
+        if not len(nets):
+            return 0.0
+        if self.sets is None:
+            return float(sum(nets[i] for i in best_set(nets, self.takes)))
+        return float((self.sets @ np.maximum(nets, 0.0)).max())
+
+
+class Outlook:
+    """Values of "what if" on one part at a time, reckoned from what stays the same."""
+
+    def __init__(self, market: Market, known: Known) -> None:
+        self.market, self.known = market, known
+        self.losses = [[market.loss(hangs, keys, known) for hangs, keys in offer.hangs] for offer in market.offers]
+        self.left = [1 - market.missing(offer, known) for offer in market.offers]
+        self.nets = np.array(
+            [
+                market.net(offer, left * math.prod(1 - loss for loss in losses))
+                for offer, left, losses in zip(market.offers, self.left, self.losses, strict=True)
+            ]
+        )
+        self.value = market.best(self.nets)
+
+    def nets_if(self, part: str, facts: Mapping[Key, Fact]) -> npt.NDArray[np.float64]:
+        """Nets of all lots if these cells, all of one part, turned out so."""
+        old = {key: self.known.facts[key] for key in facts}
+        self.known.facts.update(facts)
+        nets = self.nets.copy()
+        for index in self.market.hanging.get(part, ()):
+            offer = self.market.offers[index]
+            left = self.left[index]
+            for (hangs, keys), loss in zip(offer.hangs, self.losses[index], strict=True):
+                left *= 1 - (self.market.loss(hangs, keys, self.known) if hangs.part == part else loss)
+            nets[index] = self.market.net(offer, left)
+        self.known.facts.update(old)
+        return nets
+
+    def value_if(self, part: str, facts: Mapping[Key, Fact]) -> float:
+        return self.market.best(self.nets_if(part, facts))
