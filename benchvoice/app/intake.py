@@ -21,6 +21,9 @@ from benchvoice.journal import Journal
 STOCK: Final = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,31}")
 """Stock numbers become file names, sitting names and labels, so they keep to what is safe everywhere."""
 
+REQUIRED: Final = ("stock", "layout", "cylinders")
+"""What no default may stand in for: every place that is spoken of depends on it."""
+
 MAX_CYLINDERS: Final = 16
 MAX_MAINS: Final = 9
 """As far as spoken places go."""
@@ -51,6 +54,9 @@ def check_stock(text: str) -> str:
 
 def engine_from(data: Mapping[str, Any], *, where: str = "The intake") -> Engine:
     """An engine from plain values, as a form or a file holds them; all problems at once in one BenchvoiceError."""
+    missing = [name for name in REQUIRED if not data.get(name)]
+    if missing:
+        raise BenchvoiceError(f"{where}: {' and '.join(missing)} must be given.")
     try:
         shaped: Engine | None = _adapter().validate_python(dict(data))
     except ValidationError as error:
@@ -89,7 +95,7 @@ def checked(engine: Engine) -> Intake:
             near = f" Sounding alike, these pass: {', '.join(found.near[:3])}." if found.near else ""
             raise BenchvoiceError(
                 f"The VIN {found.vin} does not check: {found.problem}.",
-                hint=f"{found.advice}{near} A note (vin_note) keeps it as it is.",
+                hint=f"{found.advice}{near} A note (--vin-note) keeps it as it is.",
             )
         return Intake(engine=engine, notes=(f"The VIN does not check ({found.problem}) and is kept with your note.",))
     doubtful = [f"{item.position} ({vin.SPELLING[item.character]})" for item in vin.read_back(found.vin)]
