@@ -144,7 +144,7 @@ def _summary(desk: Desk, told: found.Found) -> Section:
     if not worst:
         key = "nothing_bad" if desk.entries else "nothing"
         worst = [desk.say("summary", key, Says.METHOD)]
-    blocks: tuple[Block, ...] = (Bullets(items=tuple(worst)),)
+    blocks: tuple[Block, ...] = (Bullets.of(worst),)
     return Section(key="summary", title=desk.words.heading("summary"), blocks=blocks)
 
 
@@ -155,7 +155,7 @@ def _brief(desk: Desk, told: found.Found) -> Section:
         sentences = [desk.say("summary", "nothing", Says.METHOD)]
     if len(ranked) > ONE_PAGE:
         sentences.append(desk.say("summary", "more", Says.METHOD, count=len(ranked) - ONE_PAGE))
-    return Section(key="found", title=desk.words.heading("found"), blocks=(Bullets(items=tuple(sentences)),))
+    return Section(key="found", title=desk.words.heading("found"), blocks=(Bullets.of(sentences),))
 
 
 def _fixed_words(desk: Desk) -> dict[str, str]:

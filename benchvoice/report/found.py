@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from benchvoice.domain.findings import Kind
+from benchvoice.domain.findings import Finding, Kind
 from benchvoice.report.compose import Desk
 from benchvoice.report.language import data
 from benchvoice.report.model import Arrangement, Block, Column, Paragraph, Row, Says, Section, Sentence, Table
@@ -62,14 +62,12 @@ def measurement_table(desk: Desk) -> Table | None:
     """Every accepted measurement, one a row."""
     column = desk.words.column
     rows: list[Row] = []
-    others = False
     measured = [entry for entry in desk.entries if entry.finding.kind is Kind.MEASUREMENT]
     order = {part: place for place, part in enumerate(_part_order())}
-    measured.sort(key=lambda entry: order.get(entry.finding.part, len(order)))
+    measured.sort(key=lambda entry: (order.get(entry.finding.part, len(order)), *_by_place(entry.finding)))
     for entry in measured:
         finding = entry.finding
         other = desk.phrases.other_units(finding)
-        others = others or bool(other)
         quantity = desk.phrases.quantity(finding.quantity or "")["name"]
         step = "" if finding.resolution is None else desk.phrases.with_unit(finding.resolution, finding.unit)
         guarded = " (?)" if finding.hedged else ""
@@ -86,7 +84,20 @@ def measurement_table(desk: Desk) -> Table | None:
         Column(title=column("quantity"), weight=1.2), Column(title=column("value"), numeric=True),
         Column(title=column("other_value"), numeric=True), Column(title=column("step"), numeric=True, weight=0.8),
     )  # fmt: skip
-    return Table(title=desk.words.heading("measurements"), columns=columns, rows=tuple(rows))
+    return without_empty(Table(title=desk.words.heading("measurements"), columns=columns, rows=tuple(rows)))
+
+
+def without_empty(table: Table) -> Table:
+    """The table without columns that hold nothing."""
+    kept = [place for place in range(len(table.columns)) if any(row.cells[place] for row in table.rows)]
+    rows = tuple(replace(row, cells=tuple(row.cells[place] for place in kept)) for row in table.rows)
+    return replace(table, columns=tuple(table.columns[place] for place in kept), rows=rows)
+
+
+def _by_place(finding: Finding) -> tuple[str, int, int]:
+    place = finding.place
+    levels = {"top": 0, "middle": 1, "bottom": 2}
+    return finding.quantity or "", place.cylinder or place.journal or 0, levels.get(place.level or "", 0)
 
 
 def _part_order() -> list[str]:

@@ -73,7 +73,7 @@ def intake(desk: Desk) -> Section:
     said += [desk.say("intake", "verified", Says.INTAKE, claim=ended(text)) for text in verified]
     if not engine.claimed:
         said.append(desk.say("intake", "no_claims", Says.HEARSAY))
-    blocks = (Paragraph(sentences=tuple(lines)), Bullets(items=tuple(said)))
+    blocks = (Paragraph(sentences=tuple(lines)), Bullets.of(said))
     return Section(key="intake", title=words.heading("intake"), blocks=blocks)
 
 
@@ -113,7 +113,7 @@ def disclosure(desk: Desk) -> Section:
     texts.append(table[{True: "drained_yes", False: "drained_no", None: "drained_unknown"}[options.drained]])
     texts.append(table["price_of_law"])
     items = tuple(desk.line(text, Says.LAW) for text in texts)
-    return Section(key="disclosure", title=desk.words.heading("disclosure"), blocks=(Bullets(items=items),))
+    return Section(key="disclosure", title=desk.words.heading("disclosure"), blocks=(Bullets.of(items),))
 
 
 def _warranty(desk: Desk) -> str:

@@ -11,6 +11,7 @@ from benchvoice.domain.findings import Place
 from benchvoice.domain.judgement import Cause, Claim
 from benchvoice.report.clean import clean
 from benchvoice.report.compose import Desk
+from benchvoice.report.found import without_empty
 from benchvoice.report.model import (
     Block,
     Bullets,
@@ -43,7 +44,7 @@ def numbers(desk: Desk, measurements: Table | None, *, full: bool) -> Section | 
     judged = [figure for figure in desk.figures if figure.verdict not in (None, Verdict.NO_LIMIT)]
     if judged:
         ordered = sorted(judged, key=lambda figure: _VERDICT_ORDER[figure.verdict or Verdict.NO_LIMIT])
-        blocks.append(Bullets(items=tuple(_sentence(desk, figure) for figure in ordered)))
+        blocks.append(Bullets.of(_sentence(desk, figure) for figure in ordered))
     if full:
         blocks.extend(charts(desk))
         table = _figure_table(desk)
@@ -178,7 +179,7 @@ def _figure_table(desk: Desk) -> Table | None:
         Column(title=column("limit"), numeric=True), Column(title=column("verdict")),
         Column(title=column("source"), weight=1.6),
     )  # fmt: skip
-    return Table(title=desk.words.heading("numbers"), columns=columns, rows=tuple(rows))
+    return without_empty(Table(title=desk.words.heading("figures"), columns=columns, rows=tuple(rows)))
 
 
 def charts(desk: Desk) -> list[Chart]:

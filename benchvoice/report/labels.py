@@ -68,7 +68,7 @@ def _label(desk: Desk, part: str, place: Place, entries: list[Entry]) -> Label:
     return Label(
         stock=stock,
         part=capital(desk.phrases.part(part)),
-        position=desk.phrases.place(part, place) or desk.words.heading("whole_part"),
+        position=desk.phrases.place(part, place),
         condition=_condition(desk, entries),
         size=_size(desk, entries),
         revision=number,
@@ -103,7 +103,8 @@ def _size(desk: Desk, entries: list[Entry]) -> str:
     texts: list[str] = []
     for entry in entries:
         if entry.finding.kind is Kind.MEASUREMENT:
-            text = desk.phrases.value_as_spoken(entry.finding)
+            name = desk.phrases.quantity(entry.finding.quantity or "")["name"]
+            text = f"{name} {desk.phrases.value_as_spoken(entry.finding)}"
             if text not in texts:
                 texts.append(text)
-    return join(texts[:3], desk.words) + (" …" if len(texts) > 3 else "")
+    return capital(join(texts[:3], desk.words)) + (" …" if len(texts) > 3 else "")

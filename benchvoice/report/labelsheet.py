@@ -54,14 +54,21 @@ def _label(page: Paper, label: Label, report: Report, left: float, top: float, s
     y = _text(page, label.part, x, y, room, ("head", "B", 8.6), 3.7, most=2)
     y = _text(page, label.position, x, y, room, ("head", "", 7), 3.1, most=1)
     lower = top + PAD + height - 5.6
-    lines = max(1, int((lower - y) / 2.9) - (1 if label.size else 0))
+    sizes = page_lines(page, label.size, room) if label.size else 0
+    lines = max(1, int((lower - y) / 2.9) - sizes)
     y = _text(page, label.condition, x, y + 0.4, room, ("head", "", 6.6), 2.9, most=lines)
     if label.size and y + 2.9 <= lower + 0.6:
-        _text(page, label.size, x, y, room, ("head", "B", 6.6), 2.9, most=1)
+        _text(page, label.size, x, y, room, ("head", "B", 6.6), 2.9, most=max(1, sizes))
     words = report.words
-    _text(page, label.stock, x, lower, room, ("head", "B", 7.4), 3.1, most=1)
+    _text(page, f"{words['used']} · {label.stock}", x, lower, room, ("head", "B", 7.4), 3.1, most=1)
     state = words["revision"].format(revision=label.revision) if report.revision is not None else label.revision
     _text(page, state, x, lower + 3.0, room, ("head", "", 5.8), 2.6, most=1)
+
+
+def page_lines(page: Paper, text: str, width: float) -> int:
+    """How many lines a size may take: two, if it needs them."""
+    page.set_font("head", "B", 6.6)
+    return min(2, len(page.wrapped(text, width)))
 
 
 def _text(

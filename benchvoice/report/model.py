@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from decimal import Decimal
@@ -143,7 +144,14 @@ class Paragraph:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Bullets:
-    items: tuple[Sentence, ...]
+    """A list; an item is one or a few sentences that belong together."""
+
+    items: tuple[Paragraph, ...]
+
+    @classmethod
+    def of(cls, sentences: Iterable[Sentence]) -> Bullets:
+        """One item a sentence."""
+        return cls(items=tuple(Paragraph(sentences=(sentence,)) for sentence in sentences))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -325,7 +333,7 @@ class Report:
                 if isinstance(block, Paragraph):
                     out.extend(block.sentences)
                 elif isinstance(block, Bullets):
-                    out.extend(block.items)
+                    out.extend(sentence for item in block.items for sentence in item.sentences)
         return out
 
     def tables(self) -> list[Table]:

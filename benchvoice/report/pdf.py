@@ -126,7 +126,7 @@ def _block(page: _Page, block: Block) -> None:
     elif isinstance(block, Bullets):
         for item in block.items:
             page.space(LEADING)
-            _flow(page, (item,), bullet="•")
+            _flow(page, item.sentences, bullet="•")
             page.ln(0.7)
         page.ln(1)
     elif isinstance(block, Table):

@@ -121,7 +121,7 @@ def _block(block: Block) -> dict[str, Any]:
     if isinstance(block, Paragraph):
         out |= {"lead": block.lead, "sentences": [_sentence(item) for item in block.sentences]}
     elif isinstance(block, Bullets):
-        out["sentences"] = [_sentence(item) for item in block.items]
+        out["items"] = [[_sentence(sentence) for sentence in item.sentences] for item in block.items]
     elif isinstance(block, Table):
         out |= {
             "title": block.title,

@@ -70,17 +70,17 @@ def _numbers(entries: Sequence[Entry], key: str) -> set[int]:
     }
 
 
-def _said(desk: Desk, *, full: bool) -> list[Sentence]:
+def _said(desk: Desk, *, full: bool) -> list[Paragraph]:
     """The findings of kind unseen, each with the words that give the reason."""
-    out: list[Sentence] = []
+    out: list[Paragraph] = []
     for part, entries in desk.by_part().items():
         unseen = [entry for entry in entries if entry.finding.kind is Kind.UNSEEN]
         for told in desk.narrator.unseen(part, unseen):
-            out.append(told.sentence)
-            words = _first_words(desk, told.sentence.evidence)
-            if full and words:
-                out[-1] = told.sentence
-                out.append(desk.say("coverage", "said", Says.METHOD, told.sentence.evidence[:1], words=words))
+            lines = [told.sentence]
+            words = _first_words(desk, told.sentence.evidence) if full else ""
+            if words:
+                lines.append(desk.say("coverage", "said", Says.METHOD, words=words))
+            out.append(Paragraph(sentences=tuple(lines)))
     return out
 
 
