@@ -67,11 +67,6 @@ class Listening:
         """How an utterance would be read here. Nothing is kept, and nothing carries over from it."""
         return self._reader.read(utterance, self._context)[0]
 
-    def peek(self, utterance: Utterance) -> Reading:
-        """How an utterance would be read here. Nothing is kept, and nothing carries over from it."""
-        reading, _ = self._reader.read(utterance, self._context)
-        return reading
-
     def note(self, event: Marked | GapNoted | SoundKept) -> None:
         """Commit something else that happened."""
         self.journal.append(event, self.stock)
