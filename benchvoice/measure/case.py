@@ -209,7 +209,7 @@ def _verdict(amount: Amount, limit: Limit, bound: str | None) -> tuple[Verdict, 
         found = conformity.judge(amount, limit)
         return found.verdict, found.probability
     low, high = conformity.limits_in(limit, amount.unit)
-    margin = Decimal(amount.expanded)
+    margin = Decimal(repr(amount.expanded))
     least, most = amount.value - margin, amount.value + margin
     if bound == "at_least":
         beyond = high is not None and least > high

@@ -81,7 +81,7 @@ def judge(amount: Amount, limit: Limit) -> Judged:
     guard = amount.expanded
     low, high = limits_in(limit, amount.unit)
     value = amount.value
-    margin = Decimal(guard)
+    margin = Decimal(repr(guard))
     beyond = (high is not None and value - margin > high) or (low is not None and value + margin < low)
     within = (high is None or value + margin <= high) and (low is None or value - margin >= low)
     if beyond:

@@ -134,7 +134,7 @@ def _block(block: Sequence[Figure], wording: Wording, width: int, ink: Ink) -> l
         said = f"{value:<{long}}  {wording.verdict(figure)}{chance}"
         out.append("  ".join(cell for cell in (f"  {mark} {label:<{wide}}", picture, said) if cell).rstrip())
         out += [f"      {' ' * wide}{text}" for text in map(wording.note, figure.notes)]
-    out += [f"      limit: {text}" for text in dict.fromkeys(_limit_texts(block))]
+    out += [f"      {text}" for text in dict.fromkeys(_limit_texts(block))]
     return out
 
 

@@ -7,7 +7,7 @@ costs one multiplication and an inch is 25.4 mm to the last digit. Factors agree
 from __future__ import annotations
 
 import math
-from decimal import ROUND_HALF_EVEN, Decimal
+from decimal import ROUND_HALF_EVEN, Context, Decimal
 from fractions import Fraction
 from functools import cache
 from typing import Any
@@ -74,6 +74,8 @@ _SYMBOLS = {
     "cm3": "cm³",
     "deg": "°",
 }
+_PRECISE = Context(prec=24)
+"""Digits of a factor; fewer than pint computes with, so that an exact one comes out exact."""
 _FREEZING_F = Decimal(32)
 _FAHRENHEIT_STEP = Decimal(5) / Decimal(9)
 
@@ -148,7 +150,7 @@ def factor(unit: str, to: str) -> Decimal:
     if unit == "deg_C":
         return 1 / _FAHRENHEIT_STEP
     converted = _registry().Quantity(Decimal(1), _pint_unit(unit)).to(_pint_unit(to)).magnitude
-    return Decimal(converted).normalize()
+    return _PRECISE.create_decimal(converted).normalize()
 
 
 def convert(value: Decimal, unit: str, to: str) -> Decimal:

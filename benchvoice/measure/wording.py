@@ -14,6 +14,7 @@ from benchvoice.errors import GrammarError
 from benchvoice.measure import units
 from benchvoice.resources import folder
 
+_KEPT = Decimal("0.95")
 _ORDER = ("bank", "end", "cylinder", "journal", "valve", "side", "shell", "level")
 
 
@@ -92,18 +93,18 @@ def limit_text(limit: Limit) -> str:
 
     >>> from benchvoice.domain.figures import Basis, Mark
     >>> limit_text(Limit(high=Decimal("0.0020"), unit="in", basis=Basis(mark=Mark.SHEET, source="manual, page 31")))
-    'at most 0.0020 in; sheet: manual, page 31'
+    'limit: at most 0.0020 in; sheet: manual, page 31'
     """
     basis = limit.basis
-    words = "rule of thumb, " if limit.rule_of_thumb else ""
-    source = f"{words}{basis.mark.value}: {basis.source}" if basis.source else f"{words}{basis.mark.value}"
+    title = "rule of thumb" if limit.rule_of_thumb else "limit"
+    source = f"{basis.mark.value}: {basis.source}" if basis.source else basis.mark.value
     if limit.low is not None and limit.high is not None:
-        return f"{with_unit(f'{_short(limit.low)} to {_short(limit.high)}', limit.unit)}; {source}"
+        return f"{title}: {with_unit(f'{_short(limit.low)} to {_short(limit.high)}', limit.unit)}; {source}"
     if limit.high is not None:
-        return f"at most {with_unit(_short(limit.high), limit.unit)}; {source}"
+        return f"{title}: at most {with_unit(_short(limit.high), limit.unit)}; {source}"
     if limit.low is not None:
-        return f"at least {with_unit(_short(limit.low), limit.unit)}; {source}"
-    return source
+        return f"{title}: at least {with_unit(_short(limit.low), limit.unit)}; {source}"
+    return f"{title}: {source}"
 
 
 def _short(value: Decimal) -> str:
@@ -132,10 +133,11 @@ def value_text(figure: Figure) -> str:
 
 
 def uncertainty_text(uncertainty: float, places: int) -> str:
-    """U with the value's decimal places, more if it would read as nothing; rounded up, never made smaller.
+    """U with the value's decimal places, more if it would read as nothing; rounded up where rounding would take more
+    than a twentieth off (JCGM 100, 7.2.6: up rather than to the nearest).
 
-    >>> uncertainty_text(0.00029, 4), uncertainty_text(0.00004, 3), uncertainty_text(0, 2)
-    ('0.0003', '0.00004', '0.00')
+    >>> uncertainty_text(0.00021, 4), uncertainty_text(0.00023, 4), uncertainty_text(0.00004, 3)
+    ('0.0002', '0.0003', '0.00004')
     """
     if uncertainty <= 0:
         return f"{0:.{places}f}"
@@ -143,4 +145,5 @@ def uncertainty_text(uncertainty: float, places: int) -> str:
     step = Decimal(1).scaleb(-places)
     if exact < step:
         step = Decimal(1).scaleb(exact.adjusted())
-    return f"{exact.quantize(step, rounding=ROUND_UP):f}"
+    nearest = exact.quantize(step)
+    return f"{nearest if nearest >= exact * _KEPT else exact.quantize(step, rounding=ROUND_UP):f}"

@@ -33,6 +33,12 @@ def _one(
     amount = repeated([reading.amount for reading in same])
     group = "sealing" if quantity in ("compression", "leakage") else case.tables.groups.get(part, "other")
     notes = (note("repeats", n=len(same)),) if len(same) > 1 else ()
+    if quantity == "compression" and case.bench.altitude:
+        yield plain(
+            amount, name="reading", quantity=quantity, part=part, place=place, group=group, formula="as_measured",
+            notes=(*notes, note("judged_at_sea_level")),
+        )  # fmt: skip
+        return
     size = size_near(case, part, place)
     yield judged(
         case, amount, name="reading", quantity=quantity, judge_as=quantity, part=part, place=place, group=group,

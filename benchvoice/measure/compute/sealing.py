@@ -118,9 +118,9 @@ def _at_sea_level(case: Case, dry: Mapping[int, Amount]) -> Iterator[Figure]:
         slope = atmosphere.SEA_LEVEL_KPA / atmosphere.pressure(altitude)
         value = Decimal(atmosphere.at_sea_level(float(kpa.value), altitude))
         corrected = combined(value, "kPa", [(slope, kpa)], digits=kpa.digits).to(amount.unit)
-        yield plain(
-            replace(corrected, digits=amount.digits), name="compression_at_sea_level", part=PART,
-            place=Place(cylinder=cylinder), group=GROUP, formula="standard_atmosphere",
+        yield judged(
+            case, replace(corrected, digits=amount.digits), name="compression_at_sea_level", part=PART,
+            place=Place(cylinder=cylinder), group=GROUP, formula="standard_atmosphere", judge_as="compression",
             notes=(note("altitude", metres=round(altitude)),),
         )  # fmt: skip
 
