@@ -1,0 +1,113 @@
+"""Picking one of many by typing a few letters: what is likeliest stands first, so that Enter alone is often enough."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import ClassVar
+
+from rich.text import Text
+from textual import on
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Vertical
+from textual.screen import ModalScreen
+from textual.widgets import Input, OptionList, Static
+from textual.widgets.option_list import Option
+
+from benchvoice.app.choices import Choice
+from benchvoice.tui.marks import plain
+
+LONGEST = 60
+"""Choices shown at once; typing narrows further."""
+
+
+def narrowed(choices: Sequence[Choice], typed: str) -> list[Choice]:
+    """Choices that fit what was typed: labels beginning so, then words beginning so, then words within; else the order
+    as given.
+
+    Every typed word must fit, so "ro be" finds the rod bearing.
+    """
+    words = typed.lower().split()
+    if not words:
+        return list(choices)[:LONGEST]
+    fits = [(rank, i) for i, choice in enumerate(choices) if (rank := _rank(choice, words)) is not None]
+    return [choices[i] for _, i in sorted(fits)][:LONGEST]
+
+
+def _rank(choice: Choice, words: Sequence[str]) -> int | None:
+    label = choice.label.lower()
+    if label.startswith(" ".join(words)):
+        return 0
+    for rank, names in ((1, (label,)), (2, choice.also), (3, (label, *choice.also))):
+        for name in names:
+            parts = name.lower().split()
+            if all(any(part.startswith(word) for part in parts) for word in words):
+                return rank
+            if rank == 3 and all(word in name.lower() for word in words):
+                return rank
+    return None
+
+
+class Pick(ModalScreen[str | None]):
+    """Gives the value of the choice, what was typed if `free` allows it and nothing fits, or None."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("escape", "leave", "leave as it is"),
+        Binding("down", "step(1)", "next", show=False, priority=True),
+        Binding("up", "step(-1)", "previous", show=False, priority=True),
+    ]
+
+    def __init__(self, title: str, choices: Sequence[Choice], *, free: bool = False) -> None:
+        super().__init__()
+        self._title = title
+        self._choices = choices
+        self._free = free
+        self._shown: list[Choice] = []
+
+    def compose(self) -> ComposeResult:
+        with Vertical(classes="sheet"):
+            yield Static(plain(self._title), classes="sheet-title")
+            yield Input(placeholder="type a few letters", id="typed")
+            yield OptionList(id="choices", markup=False)
+            yield Static("Enter takes the marked one, Escape leaves it as it is.", classes="sheet-hint")
+
+    def on_mount(self) -> None:
+        self._fill("")
+
+    def _fill(self, typed: str) -> None:
+        self._shown = narrowed(self._choices, typed)
+        choices = self.query_one(OptionList)
+        choices.clear_options()
+        choices.add_options(Option(_line(choice)) for choice in self._shown)
+        choices.highlighted = 0 if self._shown else None
+
+    @on(Input.Changed, "#typed")
+    def _typed(self, event: Input.Changed) -> None:
+        self._fill(event.value)
+
+    @on(Input.Submitted, "#typed")
+    def _entered(self, event: Input.Submitted) -> None:
+        highlighted = self.query_one(OptionList).highlighted
+        if highlighted is not None and self._shown:
+            self.dismiss(self._shown[highlighted].value)
+        elif self._free and event.value.strip():
+            self.dismiss(event.value.strip())
+
+    @on(OptionList.OptionSelected)
+    def _clicked(self, event: OptionList.OptionSelected) -> None:
+        self.dismiss(self._shown[event.option_index].value)
+
+    def action_step(self, by: int) -> None:
+        choices = self.query_one(OptionList)
+        if self._shown:
+            choices.highlighted = ((choices.highlighted or 0) + by) % len(self._shown)
+
+    def action_leave(self) -> None:
+        self.dismiss(None)
+
+
+def _line(choice: Choice) -> Text:
+    text = plain(choice.label)
+    if choice.hint:
+        text.append_text(plain(f"   {choice.hint}", "dim"))
+    return text

@@ -1,0 +1,71 @@
+"""The line at the top of every screen: which engine, which view, how far the review has come."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from rich.text import Text
+from textual.reactive import reactive
+from textual.widget import Widget
+
+from benchvoice.app.log import Counts
+from benchvoice.domain.engine import Engine, Layout
+from benchvoice.tui.marks import plain
+
+LETTERS = {Layout.INLINE: "inline", Layout.VEE: "V", Layout.FLAT: "flat "}
+BAR = 12
+
+
+def title_of(engine: Engine | None, stock: str) -> str:
+    """ "QF-114  Vennbrook Plover 34, V6" """
+    if engine is None:
+        return stock
+    what = " ".join(part for part in (engine.maker, engine.family) if part)
+    kind = (
+        f"{LETTERS[engine.layout]} {engine.cylinders}"
+        if not engine.banks
+        else (f"{LETTERS[engine.layout]}{engine.cylinders}")
+    )
+    return f"{engine.stock}  {what}, {kind}" if what else f"{engine.stock}  {kind}"
+
+
+class TopBar(Widget):
+    """One line. `note` takes the place of the counts where a screen has something better to say."""
+
+    COMPONENT_CLASSES: ClassVar[set[str]] = {"topbar--view", "topbar--done", "topbar--open", "topbar--doubt"}
+
+    counts: reactive[Counts | None] = reactive(None)
+    clashes: reactive[int] = reactive(0)
+    title: reactive[str] = reactive("")
+    note: reactive[str] = reactive("")
+
+    def __init__(self, view: str) -> None:
+        super().__init__()
+        self._view = view
+
+    def render(self) -> Text:
+        left = plain(f" {self.title} ")
+        left.append(f" {self._view} ", self.get_component_rich_style("topbar--view", partial=True))
+        right = plain(self.note + " ") if self.note else self._progress()
+        room = self.size.width - right.cell_len
+        left.truncate(max(0, room), overflow="ellipsis", pad=True)
+        left.append_text(right)
+        left.no_wrap = True
+        return left
+
+    def _progress(self) -> Text:
+        counts = self.counts
+        if counts is None or not counts.rows:
+            return Text("nothing heard yet ", end="")
+        full = counts.looked_at * BAR // counts.rows
+        text = Text(end="")
+        text.append("━" * full, self.get_component_rich_style("topbar--done", partial=True))
+        text.append("─" * (BAR - full), self.get_component_rich_style("topbar--open", partial=True))
+        text.append(f" {counts.looked_at} of {counts.rows}")
+        doubt = self.get_component_rich_style("topbar--doubt", partial=True)
+        if counts.doubtful:
+            text.append(f" · {counts.doubtful} doubtful", doubt)
+        if self.clashes:
+            text.append(f" · {self.clashes} clash" + ("es" if self.clashes > 1 else ""), doubt)
+        text.append(" ")
+        return text
