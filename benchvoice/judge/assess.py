@@ -10,7 +10,8 @@ from benchvoice.domain.figures import Figure
 from benchvoice.domain.findings import Kind
 from benchvoice.domain.judgement import Cause, Judgement, NextLook, Overruling, Worth
 from benchvoice.domain.record import Record
-from benchvoice.judge.beliefs import Chances, beliefs, triggers
+from benchvoice.judge.beliefs import Chances, alike, beliefs, triggers
+from benchvoice.judge.bundles import Draws
 from benchvoice.judge.causes import causes
 from benchvoice.judge.claims import Subject, claims, refused_words, warranties
 from benchvoice.judge.coverage import cover
@@ -21,7 +22,7 @@ from benchvoice.judge.looks import (
     candidates,
     next_looks,
     ranked,
-    spread_opening,
+    weigh_bundles,
     weigh_by_importance,
     weigh_by_worth,
     weigh_causes,
@@ -49,21 +50,26 @@ def assess(
     found_causes = _in_order(causes(material(record, coverage, figures, engine, tables), overruled))
     chances = Chances(coverage.cells, engine, tables)
     believed = beliefs(coverage.cells, triggers(coverage.cells, entries, tables), chances)
+    bench = Bench(coverage.cells, tables)
     known = Known(
         {(cell.part, cell.place): fact_of(cell) for cell in coverage.cells},
-        {key: belief.chance for key, belief in believed.items()},
+        frozenset(bench.open),
+        {key: belief.odds for key, belief in believed.items()},
+        alike(coverage.cells, tables),
     )
     market = Market(coverage.cells, engine, tables, prices) if prices else None
-    looks = candidates(believed, Bench(coverage.cells, tables), tables)
+    looks = candidates(believed, bench, known, tables)
+    deciding = Deciding(found_causes, tables)
     if market is not None and prices is not None:
         minute = prices.labour_per_hour / 60
-        weigh_by_worth(looks, market, known)
-        weigh_causes(looks, Deciding(found_causes, tables), prices.cause_known)
+        draws = Draws(market, known)
+        weigh_by_worth(looks, market, draws.outlook)
+        weigh_causes(looks, deciding, prices.cause_known)
+        weigh_bundles(looks, draws, bench, minute)
     else:
         minute = 1 / POINT_MINUTES
-        weigh_by_importance(looks, coverage.cells)
-        weigh_causes(looks, Deciding(found_causes, tables), POINT_MINUTES)
-    spread_opening(looks, tables, minute)
+        weigh_causes(looks, deciding, POINT_MINUTES)
+        weigh_by_importance(looks, coverage.cells, tables, minute)
     valued = worth(market, known, engine, overruled) if market else None
     subjects = _subjects(coverage, engine, tables, market)
     texts = [said.reading.utterance.text for said in record.said.values() if not said.withdrawn and not said.blanked]
@@ -101,7 +107,8 @@ def _subjects(coverage: Coverage, engine: Engine, tables: JudgingTables, market:
     by_key = {(cell.part, cell.place): cell for cell in coverage.cells}
     out = []
     for offer in market.offers:
-        needed = {need.part for name in offer.row.claims for need in tables.claims[name].needs}
+        asked = [tables.claims[name] for name in offer.row.claims if not tables.claims[name].own_parts_only]
+        needed = {need.part for claim in asked for need in claim.needs}
         keys = dict.fromkeys([*offer.takes, *(key for _, keys in offer.hangs for key in keys)])
         bank = offer.place.bank
         for cell in coverage.cells:

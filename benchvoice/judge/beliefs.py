@@ -10,14 +10,14 @@ import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from benchvoice.domain.coverage import CoverageCell, Looked, State
+from benchvoice.domain.coverage import CoverageCell, State
 from benchvoice.domain.engine import Engine
 from benchvoice.domain.findings import Kind, Place
 from benchvoice.domain.judgement import Reason
 from benchvoice.domain.record import Entry
 from benchvoice.judge.places import numbers
 from benchvoice.lexicon.judging import JudgingTables
-from benchvoice.lexicon.judging_types import CheckRow, PartRow
+from benchvoice.lexicon.judging_types import CheckRow
 
 _MOST, _LEAST = 0.97, 0.002
 
@@ -36,7 +36,10 @@ class Trigger:
 
 @dataclass(slots=True)
 class Belief:
+    """odds: the factor of all rules together."""
+
     chance: float
+    odds: float = 1.0
     reasons: list[Reason] = field(default_factory=list)
 
 
@@ -77,10 +80,6 @@ class Chances:
             for part in check.after_parts:
                 self._by_trigger.setdefault(part, []).append(check)
         self._targets: dict[tuple[str, str, Place], list[tuple[str, Place]]] = {}
-
-    def base(self, row: PartRow, looked: int, bad: int) -> float:
-        """Mean of the beta-binomial after `bad` of `looked` alike parts were bad."""
-        return (row.bad_rate * row.prior_weight + bad) / (row.prior_weight + looked)
 
     def factors(self, found: Iterable[Trigger]) -> dict[tuple[str, Place], dict[str, tuple[CheckRow, Trigger | None]]]:
         """For each cell, the rules that apply to it and the first find that calls for each."""
@@ -162,34 +161,43 @@ def _bank(place: Place, engine: Engine) -> str | None:
     return engine.bank_of(place.cylinder) if place.cylinder is not None else place.bank
 
 
+def alike(cells: Iterable[CoverageCell], tables: JudgingTables) -> dict[str, tuple[float, float]]:
+    """For each part the beta-binomial's weights of bad and good: the prior and what was looked at."""
+    out: dict[str, tuple[float, float]] = {}
+    for cell in cells:
+        row = tables.parts[cell.part]
+        bad, good = out.get(cell.part, (row.bad_rate * row.prior_weight, (1 - row.bad_rate) * row.prior_weight))
+        if cell.looked.backs_a_claim:
+            is_bad = cell.state in (State.IMPAIRED, State.SPOILED)
+            bad, good = (bad + 1, good) if is_bad else (bad, good + 1)
+        out[cell.part] = (bad, good)
+    return out
+
+
 def beliefs(
     cells: Sequence[CoverageCell], found: Sequence[Trigger], chances: Chances
 ) -> dict[tuple[str, Place], Belief]:
     """For every cell that a look could settle: the chance that it is bad, and why."""
-    tables = chances.tables
     factors = chances.factors(found)
-    looked: dict[str, int] = {}
-    bad: dict[str, int] = {}
-    for cell in cells:
-        if cell.looked.backs_a_claim:
-            looked[cell.part] = looked.get(cell.part, 0) + 1
-            bad[cell.part] = bad.get(cell.part, 0) + (cell.state in (State.IMPAIRED, State.SPOILED))
+    weights = alike(cells, chances.tables)
     out = {}
     for cell in cells:
         if cell.looked.open and cell.state is State.UNKNOWN:
-            row = tables.parts[cell.part]
-            base = chances.base(row, looked.get(cell.part, 0), bad.get(cell.part, 0))
-            out[(cell.part, cell.place)] = _belief(row, base, factors.get((cell.part, cell.place), {}), tables)
+            key = (cell.part, cell.place)
+            out[key] = _belief(weights[cell.part], factors.get(key, {}), chances.tables)
     return out
 
 
 def _belief(
-    row: PartRow, base: float, factors: Mapping[str, tuple[CheckRow, Trigger | None]], tables: JudgingTables
+    weights: tuple[float, float],
+    factors: Mapping[str, tuple[CheckRow, Trigger | None]],
+    tables: JudgingTables,
 ) -> Belief:
-    odds = math.log(base / (1 - base)) + sum(math.log(check.odds) for check, _ in factors.values())
-    chance = min(_MOST, max(_LEAST, 1 / (1 + math.exp(-odds))))
+    bad, good = weights
+    factor = math.prod(check.odds for check, _ in factors.values())
+    chance = min(_MOST, max(_LEAST, bad * factor / (good + bad * factor)))
     order = sorted(factors.values(), key=lambda item: -abs(math.log(item[0].odds)))
-    return Belief(chance, [_reason(check, trigger, tables) for check, trigger in order])
+    return Belief(chance, factor, [_reason(check, trigger, tables) for check, trigger in order])
 
 
 def _reason(check: CheckRow, trigger: Trigger | None, tables: JudgingTables) -> Reason:
@@ -201,8 +209,3 @@ def _reason(check: CheckRow, trigger: Trigger | None, tables: JudgingTables) -> 
     what = " and ".join(name.replace("_", " ") for name in named) or ("bad" if trigger.bad else "sound")
     text = check.say.format(there=there, what=what)
     return Reason(text=text, source=check.source, odds=check.odds, evidence=trigger.evidence)
-
-
-def is_open(cell: CoverageCell) -> bool:
-    """True for a cell about whose condition nothing can be said yet."""
-    return cell.looked.open and cell.state is State.UNKNOWN and cell.looked is not Looked.GONE

@@ -50,7 +50,7 @@ def _cause(row: CauseRow, seen: Mapping[str, Seen], given: Material) -> Cause:
         prior=row.prior,
         ratio=ratio,
         share=0.0,
-        wording=_wording(speaks_for, speaks_against, ratio),
+        wording=tables.wording.causes[_wording(speaks_for, speaks_against, ratio)],
         speaks_for=speaks_for,
         speaks_against=speaks_against,
         would_decide=tuple(_would_decide(undecided, given.coverage, tables)),
@@ -122,18 +122,16 @@ def _would_decide(signs: Iterable[Sign], coverage: Coverage, tables: JudgingTabl
 
 
 def _wording(speaks_for: tuple[Evidence, ...], speaks_against: tuple[Evidence, ...], ratio: float) -> str:
-    """How far the evidence goes, in words that claim no more."""
+    """How far the evidence goes: a name of the wording table."""
     pros = [item for item in speaks_for if item.counted]
     cons = [item for item in speaks_against if item.counted]
     firm = [item for item in pros if not item.hedged]
     if not pros:
-        return "spoken against by what was found" if cons else "nothing found speaks for it or against it"
+        return "against_only" if cons else "silent"
     if ratio < 1:
-        return "more speaks against it than for it"
-    if len(firm) >= 3 and not cons:
-        return "consistent with what was found: three or more independent signs, none against"
-    if len(firm) >= 2 and not cons:
-        return "consistent with what was found: two independent signs, none against"
+        return "more_against"
     if cons:
-        return "consistent with some of what was found, other findings speak against it"
-    return "consistent with one sign" if firm else "consistent with one sign that was said with doubt"
+        return "mixed"
+    if len(firm) >= 2:
+        return "three" if len(firm) >= 3 else "two"
+    return "one" if firm else "one_hedged"

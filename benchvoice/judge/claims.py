@@ -32,18 +32,21 @@ class Subject:
 def claims(
     subjects: Iterable[Subject], texts: Sequence[str], tables: JudgingTables, overruled: Mapping[str, Overruling]
 ) -> tuple[Claim, ...]:
-    """Statements and refused claims of every lot. texts: utterances of the record, to find a named test in. A claim that
-    the person withholds ("claim:<lot>:<id>") is not supported; none can be forced.
+    """Statements and refused claims of every lot. texts: utterances of the record, to find a named test in. A claim
+    that the person withholds ("claim:<lot>:<id>") is not supported; none can be forced.
     """
     out: list[Claim] = []
     for subject in subjects:
         for claim in [*_statements(subject, tables), *_asked_for(subject, texts, tables)]:
             ruling = overruled.get(f"claim:{subject.id}:{claim.id}")
-            if ruling and claim.supported:
-                why = f"withheld: {ruling.reason or ruling.verdict}"
-                claim = Claim(lot=claim.lot, id=claim.id, text=claim.text, supported=False, missing=(why,))
-            out.append(claim)
+            withheld = ruling is not None and claim.supported
+            out.append(_withheld(claim, ruling) if withheld and ruling else claim)
     return tuple(out)
+
+
+def _withheld(claim: Claim, ruling: Overruling) -> Claim:
+    why = f"withheld: {ruling.reason or ruling.verdict}"
+    return Claim(lot=claim.lot, id=claim.id, text=claim.text, supported=False, missing=(why,))
 
 
 def _by_part(cells: Iterable[CoverageCell]) -> dict[str, list[CoverageCell]]:
@@ -191,6 +194,8 @@ def _asked(subject: Subject, row: ClaimRow, texts: Sequence[str], tables: Judgin
     missing = [words["missing_hearsay"]] if row.hearsay else []
     for need in row.needs:
         here = [cell for cell in subject.cells if cell.part == need.part]
+        if not here and row.own_parts_only:
+            continue
         cells += here
         missing += _missing(need, here, tables)
     named = [text for text in texts if has_word(text, row.words)]
@@ -217,10 +222,10 @@ def _asked(subject: Subject, row: ClaimRow, texts: Sequence[str], tables: Judgin
 
 def _missing(need: Need, cells: Sequence[CoverageCell], tables: JudgingTables) -> list[str]:
     words, row = tables.wording.statements, tables.parts[need.part]
-    if not cells:
-        return [_fill(words["missing_looked"], row, cells).strip()]
-    out = []
     closed = [cell for cell in cells if not cell.looked.backs_a_claim]
+    if len(closed) == len(cells) != 1:
+        return [_fill(words["missing_none"], row, cells)]
+    out = []
     if closed:
         out.append(_fill(words["missing_looked"], row, closed))
     if need.how == "measured":
@@ -237,6 +242,8 @@ def _how(row: ClaimRow, cells: Sequence[CoverageCell], tables: JudgingTables) ->
     parts = []
     for need in row.needs:
         here = [cell for cell in cells if cell.part == need.part]
+        if not here:
+            continue
         say = tables.parts[need.part]
         parts.append(f"{say.plural if len(here) > 1 else say.say} {numbers([c.place for c in here])}".strip())
     verb = "measured" if any(need.how == "measured" for need in row.needs) else "looked at"

@@ -8,7 +8,7 @@ the buyer takes off part of that share beforehand (doubt), and what turns out ba
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from enum import Enum
 
@@ -18,12 +18,15 @@ import numpy.typing as npt
 from benchvoice.domain.coverage import CoverageCell, Looked, State
 from benchvoice.domain.engine import Engine
 from benchvoice.domain.findings import Place
-from benchvoice.judge.packing import best_set, every_maximal_set
+from benchvoice.judge.packing import EveryPlan, Problem, best_set
 from benchvoice.lexicon.judging import JudgingTables
 from benchvoice.lexicon.judging_types import HangsOn, LotRow
 from benchvoice.lexicon.prices import Price, Prices
 
 Key = tuple[str, Place]
+Nets = npt.NDArray[np.float64]
+_SURELY = 1e9
+"""A value that no lot has: it forces a lot into a plan."""
 
 
 class Fact(Enum):
@@ -56,17 +59,36 @@ class Offer:
     price: Price
     takes: tuple[Key, ...]
     hangs: tuple[tuple[HangsOn, tuple[Key, ...]], ...]
+    returns: float
 
 
 @dataclass(slots=True)
 class Known:
-    """What is known and what is believed of every cell. chances: of being bad, for open cells."""
+    """What is known and what is believed of every cell.
+
+    opened: stages of the teardown that are open. odds: for open cells, the factor that mates and neighbours put on the
+    odds of being bad. alike: for each part, the two weights of its beta-binomial (bad, good) after what was looked at.
+    """
 
     facts: dict[Key, Fact]
-    chances: dict[Key, float] = field(default_factory=dict)
+    opened: frozenset[str] = frozenset()
+    odds: dict[Key, float] = field(default_factory=dict)
+    alike: dict[str, tuple[float, float]] = field(default_factory=dict)
 
     def chance_any_bad(self, keys: Sequence[Key]) -> float:
-        return 1.0 - math.prod(1.0 - self.chances.get(key, 0.0) for key in keys if self.facts[key] is Fact.OPEN)
+        """Chance that at least one of the open cells among `keys`, all of one part, is bad.
+
+        Alike parts are not independent: each good one makes the next more likely good. So the chance that all are good
+        is a product of chances, each given that those before it are; the most suspect one comes first.
+        """
+        open_ = [self.odds.get(key, 1.0) for key in keys if self.facts[key] is Fact.OPEN]
+        if not open_:
+            return 0.0
+        bad, good = self.alike[keys[0][0]]
+        all_good = 1.0
+        for count, factor in enumerate(sorted(open_, reverse=True)):
+            all_good *= (good + count) / (good + count + bad * factor)
+        return 1.0 - all_good
 
 
 class Market:
@@ -82,8 +104,18 @@ class Market:
         for index, offer in enumerate(self.offers):
             for hangs, _ in offer.hangs:
                 self.hanging.setdefault(hangs.part, []).append(index)
-        self.takes = [frozenset(f"{part}{place.as_dict()}" for part, place in offer.takes) for offer in self.offers]
-        self.sets = every_maximal_set(self.takes)
+        self.takes = tuple(
+            frozenset(f"{part}{place.as_dict()}" for part, place in offer.takes) for offer in self.offers
+        )
+        self.strips = tuple(
+            frozenset(name for stage in offer.row.strip for name in tables.before(stage)) for offer in self.offers
+        )
+        self.stages = tuple(tables.stages)
+        self._costs = np.array([self.labour(stage.minutes) for stage in tables.stages.values()])
+        try:
+            self._plans: EveryPlan | None = EveryPlan(self.problem(frozenset()))
+        except ValueError:
+            self._plans = None
 
     def _offers(self, row: LotRow) -> list[Offer]:
         price = self.prices.lots.get(row.id)
@@ -98,7 +130,8 @@ class Market:
             hangs = tuple((h, keys) for h in row.hangs_on if (keys := tuple(self._cells(h.part, bank))))
             name = f"{row.name}, {bank}" if bank else row.name
             place = Place(bank=bank) if bank else Place()
-            out.append(Offer(f"{row.id}:{bank}" if bank else row.id, name, row, place, price, takes, hangs))
+            returns = self.tables.returns_share if row.returns is None else row.returns
+            out.append(Offer(f"{row.id}:{bank}" if bank else row.id, name, row, place, price, takes, hangs, returns))
         return out
 
     def _cells(self, part: str, bank: str | None) -> list[Key]:
@@ -108,8 +141,8 @@ class Market:
     def _bank(self, place: Place) -> str | None:
         return self.engine.bank_of(place.cylinder) if place.cylinder is not None else place.bank
 
-    def loss(self, hangs: HangsOn, keys: Sequence[Key], known: Known) -> float:
-        """The share of the price that one part costs, 0..1."""
+    def loss(self, hangs: HangsOn, keys: Sequence[Key], known: Known, returns: float) -> float:
+        """The share of the price that one part costs, 0..1. returns: share of bad finds that come back."""
         facts = [known.facts[key] for key in keys]
         if Fact.SPOILED in facts:
             certain = hangs.spoiled
@@ -123,7 +156,7 @@ class Market:
         share = self.tables.parts[hangs.part].spoiled_share
         expected = (1 - share) * hangs.impaired + share * hangs.spoiled
         blind = hangs.doubt * hangs.impaired * unseen / len(keys)
-        blind += known.chance_any_bad(keys) * expected * self.tables.returns_share
+        blind += known.chance_any_bad(keys) * expected * returns
         return 1 - (1 - certain) * (1 - min(1.0, blind))
 
     def missing(self, offer: Offer, known: Known) -> float:
@@ -140,7 +173,7 @@ class Market:
         """What is left of the price."""
         left = 1 - self.missing(offer, known)
         for hangs, keys in offer.hangs:
-            left *= 1 - self.loss(hangs, keys, known)
+            left *= 1 - self.loss(hangs, keys, known, offer.returns)
         return left
 
     def labour(self, minutes: float) -> float:
@@ -151,16 +184,36 @@ class Market:
         asked = offer.price.middle if price is None else price
         return asked * factor * offer.price.chance - self.labour(offer.price.minutes)
 
-    def nets(self, known: Known) -> npt.NDArray[np.float64]:
+    def nets(self, known: Known) -> Nets:
         return np.array([self.net(offer, self.factor(offer, known)) for offer in self.offers])
 
-    def best(self, nets: npt.NDArray[np.float64]) -> float:
-        """Value of the best plan for given nets of all lots."""
-        if not len(nets):
-            return 0.0
-        if self.sets is None:
-            return float(sum(nets[i] for i in best_set(nets, self.takes)))
-        return float((self.sets @ np.maximum(nets, 0.0)).max())
+    def problem(self, opened: frozenset[str]) -> Problem:
+        """The lots to choose from, with what the stages still cost."""
+        costs = tuple((s, 0.0 if s in opened else float(c)) for s, c in zip(self.stages, self._costs, strict=True))
+        return Problem(self.takes, self.strips, costs)
+
+    def best(self, nets: Nets, opened: frozenset[str]) -> Nets:
+        """Value of the best plan for each column of nets (lots x n), or for one set of nets (an array of one value)."""
+        columns = nets if nets.ndim == 2 else nets[:, None]
+        if not len(columns):
+            return np.zeros(columns.shape[1])
+        if self._plans is not None:
+            closed = np.array([stage not in opened for stage in self.stages])
+            return self._plans.best(columns, self._costs * closed)
+        problem = self.problem(opened)
+        return np.array([problem.value(column, best_set(problem, column)) for column in columns.T])
+
+    def choose(
+        self, nets: Nets, opened: frozenset[str], must: Collection[int] = (), never: Collection[int] = ()
+    ) -> tuple[int, ...]:
+        """The lots of the best plan for a "what if", looked up where all plans are laid out, else solved."""
+        if self._plans is None or not len(nets):
+            return best_set(self.problem(opened), nets, must=must, never=never)
+        weighed = nets.copy()
+        weighed[list(never)] = -_SURELY
+        weighed[list(must)] = _SURELY
+        closed = np.array([stage not in opened for stage in self.stages])
+        return self._plans.choose(weighed, self._costs * closed)
 
 
 class Outlook:
@@ -168,7 +221,9 @@ class Outlook:
 
     def __init__(self, market: Market, known: Known) -> None:
         self.market, self.known = market, known
-        self.losses = [[market.loss(hangs, keys, known) for hangs, keys in offer.hangs] for offer in market.offers]
+        self.losses = [
+            [market.loss(hangs, keys, known, offer.returns) for hangs, keys in offer.hangs] for offer in market.offers
+        ]
         self.left = [1 - market.missing(offer, known) for offer in market.offers]
         self.nets = np.array(
             [
@@ -176,21 +231,29 @@ class Outlook:
                 for offer, left, losses in zip(market.offers, self.left, self.losses, strict=True)
             ]
         )
-        self.value = market.best(self.nets)
+        self.value = float(market.best(self.nets, known.opened)[0])
 
-    def nets_if(self, part: str, facts: Mapping[Key, Fact]) -> npt.NDArray[np.float64]:
-        """Nets of all lots if these cells, all of one part, turned out so."""
-        old = {key: self.known.facts[key] for key in facts}
-        self.known.facts.update(facts)
+    def nets_if(self, part: str, facts: Mapping[Key, Fact]) -> Nets:
+        """Nets of all lots if these cells, all of one part, turned out so; alike ones are believed accordingly."""
+        sound = sum(1 for fact in facts.values() if fact is Fact.SOUND)
+        bad, good = self.known.alike[part]
+        then = Known(
+            {**self.known.facts, **facts},
+            self.known.opened,
+            self.known.odds,
+            {**self.known.alike, part: (bad + len(facts) - sound, good + sound)},
+        )
         nets = self.nets.copy()
         for index in self.market.hanging.get(part, ()):
             offer = self.market.offers[index]
             left = self.left[index]
             for (hangs, keys), loss in zip(offer.hangs, self.losses[index], strict=True):
-                left *= 1 - (self.market.loss(hangs, keys, self.known) if hangs.part == part else loss)
+                same = hangs.part != part
+                left *= 1 - (loss if same else self.market.loss(hangs, keys, then, offer.returns))
             nets[index] = self.market.net(offer, left)
-        self.known.facts.update(old)
         return nets
 
-    def value_if(self, part: str, facts: Mapping[Key, Fact]) -> float:
-        return self.market.best(self.nets_if(part, facts))
+    def value_if(self, part: str, facts: Mapping[Key, Fact], opened: frozenset[str] | None = None) -> float:
+        """Value of the best plan then; opened: stages that are open by then."""
+        here = self.known.opened if opened is None else opened
+        return float(self.market.best(self.nets_if(part, facts), here)[0])

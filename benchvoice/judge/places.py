@@ -101,12 +101,16 @@ def _cylinder_may_be(here: Place, place: Place, engine: Engine) -> bool:
 
 
 def numbers(found: Collection[Place]) -> str:
-    """Places in words: "3 and 8", "2 intake", "left", "" for a part that there is one of."""
-    cylinders = [place.cylinder for place in found if place.cylinder is not None and place.valve is None]
-    journals = [place.journal for place in found if place.journal is not None]
-    counted = _runs(sorted(cylinders or journals))
-    rest = [_one(place) for place in found if (place.cylinder is None or place.valve) and place.journal is None]
-    return _joined([*counted, *[text for text in rest if text]])
+    """Places in words: "3 and 8", "2 intake", "1 to 4 (intake and exhaust)", "left", "" for a part without a place."""
+    valves = [place for place in found if place.cylinder is not None and place.valve is not None]
+    both = {c for c in {p.cylinder for p in valves} if sum(1 for p in valves if p.cylinder == c) == 2}
+    texts = _runs(sorted(place.cylinder for place in found if place.cylinder is not None and place.valve is None))
+    texts += _runs(sorted(place.journal for place in found if place.journal is not None))
+    texts += [_one(place) for place in valves if place.cylinder not in both]
+    texts += [_one(place) for place in found if place.cylinder is None and place.journal is None and _one(place)]
+    if both:
+        texts.append(_joined(_runs(sorted(c for c in both if c is not None))) + " (intake and exhaust)")
+    return _joined(texts)
 
 
 def _one(place: Place) -> str:

@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
+import numpy as np
+
 from benchvoice.domain.coverage import CoverageCell
 from benchvoice.domain.engine import Engine
 from benchvoice.domain.judgement import BreakEven, ClaimValue, Lot, Overruling, Plan, Surprise, Worth
 from benchvoice.judge.market import Fact, Key, Known, Market, Offer, Outlook
-from benchvoice.judge.packing import best_set, conflicts
+from benchvoice.judge.packing import best_set
 from benchvoice.judge.places import numbers
 
 
@@ -18,7 +20,8 @@ def worth(market: Market, known: Known, engine: Engine, overruled: Mapping[str, 
     outlook = Outlook(market, known)
     must, never = _ruled(market.offers, overruled)
     blocked = [i for i, offer in enumerate(market.offers) if market.factor(offer, known) <= 0]
-    chosen = best_set(outlook.nets, market.takes, must=must, never=[*never, *blocked])
+    problem = market.problem(known.opened)
+    chosen = best_set(problem, outlook.nets, must=must, never=[*never, *blocked])
     plan = _plan(market, known, outlook, chosen, engine)
     return Worth(
         currency=market.prices.currency,
@@ -60,34 +63,45 @@ def _lot(market: Market, known: Known, offer: Offer, overruled: Mapping[str, Ove
 
 def _why(market: Market, known: Known, offer: Offer) -> tuple[str, ...]:
     """What takes from the price, the heaviest first, in words."""
+    words = market.tables.wording.lots
     out: list[tuple[float, str]] = []
     if (missing := market.missing(offer, known)) > 0:
-        out.append((missing, f"parts missing: {100 * missing:.0f} percent off"))
+        out.append((missing, words["missing"]))
     for hangs, keys in offer.hangs:
-        loss = market.loss(hangs, keys, known)
-        if loss < 0.005:
-            continue
-        row = market.tables.parts[hangs.part]
-        bad = [place for part, place in keys if known.facts[(part, place)] in (Fact.IMPAIRED, Fact.SPOILED)]
-        unseen = sum(1 for key in keys if known.facts[key] is Fact.OPEN)
-        parts = [f"{row.plural if len(bad) > 1 else row.say} {numbers(bad)}".strip() + " bad"] if bad else []
-        if unseen:
-            parts.append(
-                f"{unseen} of {len(keys)} {row.plural} not opened" if len(keys) > 1 else f"{row.say} not opened"
-            )
-        out.append((loss, f"{', '.join(parts)}: {100 * loss:.0f} percent off"))
-    return tuple(text for _, text in sorted(out, key=lambda item: -item[0]))
+        loss = market.loss(hangs, keys, known, offer.returns)
+        if loss >= 0.005:
+            out.append((loss, ", ".join(_troubles(market, known, hangs.part, keys))))
+    ordered = sorted(out, key=lambda item: -item[0])
+    return tuple(words["off"].format(what=what, percent=f"{100 * loss:.0f}") for loss, what in ordered)
+
+
+def _troubles(market: Market, known: Known, part: str, keys: Sequence[Key]) -> list[str]:
+    words, row = market.tables.wording.lots, market.tables.parts[part]
+    bad = [key[1] for key in keys if known.facts[key] in (Fact.IMPAIRED, Fact.SPOILED)]
+    unseen = sum(1 for key in keys if known.facts[key] is Fact.OPEN)
+    out = []
+    if bad:
+        parts = f"{row.plural if len(bad) > 1 else row.say} {numbers(bad)}".strip()
+        out.append(words["known_bad"].format(parts=parts))
+    if unseen and len(keys) > 1:
+        out.append(words["unopened"].format(count=unseen, total=len(keys), parts=row.plural))
+    elif unseen:
+        out.append(words["unopened_one"].format(part=row.say))
+    return out
 
 
 def _plan(market: Market, known: Known, outlook: Outlook, chosen: Sequence[int], engine: Engine) -> Plan:
     offers = [market.offers[i] for i in chosen]
     purchase = float(engine.cost or 0)
-    labour = sum(market.labour(offer.price.minutes) for offer in offers)
+    problem = market.problem(known.opened)
+    strip = -problem.value([0.0] * len(market.offers), chosen)
+    labour = strip + sum(market.labour(offer.price.minutes) for offer in offers)
 
     def net(price: str) -> float:
-        return sum(market.net(o, market.factor(o, known), getattr(o.price, price)) for o in offers) - purchase
+        asked = [market.net(o, market.factor(o, known), getattr(o.price, price)) for o in offers]
+        return sum(asked) - strip - purchase
 
-    total = float(sum(outlook.nets[i] for i in chosen))
+    total = problem.value(outlook.nets, chosen)
     return Plan(
         lots=tuple(offer.id for offer in offers),
         income=total + labour,
@@ -102,35 +116,46 @@ def _plan(market: Market, known: Known, outlook: Outlook, chosen: Sequence[int],
 def _break_evens(
     market: Market, known: Known, outlook: Outlook, must: Sequence[int], never: Sequence[int]
 ) -> tuple[BreakEven, ...]:
-    """For every lot that another could be sold in place of: the price from which on it belongs into the plan."""
-    clash = conflicts(market.takes)
+    """For every lot: the price from which on it belongs into the plan.
+
+    The best plan without it, less the best plan that gives it away for nothing, is what it must bring after labour.
+    """
+    problem = market.problem(known.opened)
     out = []
     for index, offer in enumerate(market.offers):
         factor = market.factor(offer, known) * offer.price.chance
-        if not clash[index] or factor <= 0 or index in must or index in never:
+        if factor <= 0 or index in must or index in never:
             continue
-        without = best_set(outlook.nets, market.takes, must=must, never=[*never, index])
-        beside = best_set(outlook.nets, market.takes, must=must, never=[*never, index, *clash[index] - set(must)])
-        needed = sum(outlook.nets[list(without)]) - sum(outlook.nets[list(beside)])
-        price = (float(needed) + market.labour(offer.price.minutes)) / factor
-        instead = [market.offers[i] for i in without if i not in beside]
+        without = market.choose(outlook.nets, known.opened, must, [*never, index])
+        free = outlook.nets.copy()
+        free[index] = 0.0
+        given = market.choose(free, known.opened, [*must, index], never)
+        needed = problem.value(outlook.nets, without) - problem.value(free, given)
+        price = (needed + market.labour(offer.price.minutes)) / factor
+        instead = [market.offers[i] for i in without if i not in given]
         out.append(
             BreakEven(
                 lot=offer.id,
                 price=price,
-                sentence=_break_even_sentence(offer, price, instead, market.prices.currency),
+                sentence=_break_even_sentence(market, offer, price, instead),
                 instead=tuple(other.id for other in instead),
             )
         )
     return tuple(out)
 
 
-def _break_even_sentence(offer: Offer, price: float, instead: Sequence[Offer], currency: str) -> str:
-    others = ", ".join(other.name for other in instead) or "nothing of it"
-    inside = "above" if price > offer.price.high else "below" if price < offer.price.low else "within"
-    return (
-        f"The {offer.name} must bring {price:.0f} {currency} or more; otherwise sell {others}. "
-        f"That is {inside} your range of {offer.price.low:.0f} to {offer.price.high:.0f}."
+def _break_even_sentence(market: Market, offer: Offer, price: float, instead: Sequence[Offer]) -> str:
+    words, range_ = market.tables.wording.lots, offer.price
+    kind = "far_above" if price > 3 * range_.high else "above" if price > range_.high else "within"
+    if price < range_.low:
+        kind = "below"
+    return words[kind].format(
+        lot=offer.name,
+        price=f"{price:.0f}",
+        currency=market.prices.currency,
+        low=f"{range_.low:.0f}",
+        high=f"{range_.high:.0f}",
+        instead=", ".join(other.name for other in instead) or words["nothing"],
     )
 
 
@@ -148,13 +173,15 @@ def _surprise(
     market: Market, known: Known, outlook: Outlook, chosen: Sequence[int], part: str, keys: list[Key]
 ) -> Surprise:
     share = market.tables.parts[part].spoiled_share
-    worst = max(keys, key=lambda key: known.chances.get(key, 0.0))
+    worst = max(keys, key=lambda key: known.odds.get(key, 1.0))
     bad = {fact: outlook.nets_if(part, {worst: fact}) for fact in (Fact.IMPAIRED, Fact.SPOILED)}
     mix = (1 - share) * bad[Fact.IMPAIRED] + share * bad[Fact.SPOILED]
     here = list(chosen)
     kept = float(mix[here].sum() - outlook.nets[here].sum())
-    anew = (1 - share) * market.best(bad[Fact.IMPAIRED]) + share * market.best(bad[Fact.SPOILED]) - outlook.value
-    replanned = best_set(bad[Fact.SPOILED] if share >= 0.5 else bad[Fact.IMPAIRED], market.takes)
+    both = market.best(np.column_stack([bad[Fact.IMPAIRED], bad[Fact.SPOILED]]), known.opened)
+    anew = float((1 - share) * both[0] + share * both[1]) - outlook.value
+    likelier = bad[Fact.SPOILED] if share >= 0.5 else bad[Fact.IMPAIRED]
+    replanned = market.choose(likelier, known.opened)
     return Surprise(
         part=part,
         places=tuple(place for _, place in keys),
@@ -170,21 +197,24 @@ def _by_claims(market: Market, known: Known, purchase: float) -> tuple[ClaimValu
     """The best plan when nothing sound is claimed, with what the record supports, and with everything opened and
     sound.
     """
+    problem = market.problem(known.opened)
 
     def value(name: str, here: Known) -> ClaimValue:
         nets = market.nets(here)
-        chosen = best_set(nets, market.takes)
+        chosen = market.choose(nets, known.opened)
         return ClaimValue(
             name=name,
-            net=float(nets[list(chosen)].sum()) - purchase,
+            net=problem.value(nets, chosen) - purchase,
             lots=tuple(market.offers[i].id for i in chosen),
         )
 
     silent: dict[Key, Fact] = {key: Fact.OPEN if fact is Fact.SOUND else fact for key, fact in known.facts.items()}
-    rates = {key: market.tables.parts[key[0]].bad_rate for key in known.facts}
     opened: dict[Key, Fact] = {key: Fact.SOUND if fact is Fact.OPEN else fact for key, fact in known.facts.items()}
     return (
-        value("only the faults that were found are stated", Known(silent, {**rates, **known.chances})),
+        value("only the faults that were found are stated", replace(known, facts=silent)),
         value("what the record supports now", known),
-        value("all that is still closed, opened and found sound", replace(known, facts=opened, chances={})),
+        value(
+            "all that is still closed, opened and found sound (before the labour to open it)",
+            replace(known, facts=opened),
+        ),
     )

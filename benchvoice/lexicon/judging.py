@@ -57,6 +57,13 @@ class JudgingTables:
     cautions: tuple[CautionRow, ...]
     wording: Wording
 
+    def before(self, stage: str) -> tuple[str, ...]:
+        """The stage and everything that must be opened before it, in order, each once."""
+        out: list[str] = []
+        for earlier in self.stages[stage].after:
+            out += [name for name in self.before(earlier) if name not in out]
+        return (*out, stage)
+
 
 def load_judging(*folders: Traversable | Path) -> JudgingTables:
     """Reads the tables from `folders`, the first one complete, later ones laid over it.
@@ -110,11 +117,11 @@ def _build(found: dict[str, list[Table]]) -> JudgingTables:
         events=tuple(rows.one_event(row, observations) for row in merged(causes, "one_event", "id")),
         causes=tuple(rows.cause(row, observations, sources) for row in merged(causes, "cause", "id")),
         weights=rows.weights(causes),
-        lots=tuple(rows.lot(row, known, claim_rows) for row in merged(found["lots"], "lot", "id")),
+        lots=tuple(rows.lot(row, known, claim_rows, stages) for row in merged(found["lots"], "lot", "id")),
         returns_share=rows.returns_share(found["lots"]),
         claims=claim_rows,
         refused=rows.refused(claims),
         warranties=tuple(rows.warranty(row) for row in merged(claims, "warranty", "id")),
         cautions=rows.cautions(claims, known, named),
-        wording=rows.wording(claims),
+        wording=rows.wording(claims, found["lots"], causes),
     )

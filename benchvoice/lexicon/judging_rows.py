@@ -39,8 +39,8 @@ HOW = ("seen", "measured")
 TOP_KEYS = {
     "coverage": ("source", "words", "conditions", "quantities", "actions", "stage", "part"),
     "checks": ("source", "check"),
-    "causes": ("weights", "sources", "observation", "one_event", "cause"),
-    "lots": ("source", "returns", "lot"),
+    "causes": ("weights", "sources", "wording", "observation", "one_event", "cause"),
+    "lots": ("source", "returns", "lot", "sentences"),
     "claims": (
         "source", "statements", "samples", "sources", "claim", "refused", "disclosure", "warranty", "caution",
     ),
@@ -53,7 +53,8 @@ _STATEMENTS = {
     "in_part": "Parts numbers note", "in_part_one": "Part note", "not_opened": "Parts numbers",
     "not_opened_one": "Part", "not_opened_all": "Parts", "could_not": "Parts numbers", "could_not_one": "Part",
     "gone": "Parts numbers", "gone_one": "Part", "nothing_found": "", "hedged": "", "unsupported": "claim missing",
-    "supported": "Claim how", "missing_looked": "parts numbers", "missing_measured": "parts numbers",
+    "supported": "Claim how", "missing_looked": "parts numbers", "missing_none": "parts",
+    "missing_measured": "parts numbers",
     "missing_bad": "parts numbers states", "missing_words": "words", "missing_hearsay": "",
 }  # fmt: skip
 _SAMPLES = {
@@ -61,6 +62,14 @@ _SAMPLES = {
     "bad": "looked total parts bad was prior weight chance rest", "all_clean": "total parts",
     "all_bad": "total parts bad was", "bound": "looked upper three",
 }  # fmt: skip
+_SENTENCES = {
+    **dict.fromkeys(("within", "below", "above", "far_above"), "lot price currency low high instead"),
+    "nothing": "", "known_bad": "parts", "unopened": "count total parts", "unopened_one": "part", "missing": "",
+    "off": "what percent",
+}  # fmt: skip
+_CAUSE_WORDS = dict.fromkeys(
+    ("silent", "against_only", "more_against", "three", "two", "mixed", "one", "one_hedged"), ""
+)
 
 
 def stage(row: Row) -> Stage:
@@ -102,7 +111,7 @@ def part(row: Row, known: Collection[str], stages: Collection[str]) -> PartRow:
         one_by_one=row.choice("opens", ("one_by_one", "at_once"), "at_once", required=asked) == "one_by_one",
         minutes=row.number("minutes", high=1e4, required=asked),
         bad_rate=row.number("bad_rate", 0.1, low=0.001, high=0.999, required=asked),
-        prior_weight=row.number("prior_weight", 4.0, low=0.1, high=1000, required=False),
+        prior_weight=row.number("prior_weight", 1.5, low=0.1, high=1000, required=False),
         spoiled_share=row.number("spoiled_share", 0.3, high=1, required=asked),
         halves=row.flag("halves"),
         opened_with=row.choice("with", known, required=False),
@@ -278,7 +287,7 @@ def _hangs(row: Row, known: Collection[str]) -> HangsOn:
     return out
 
 
-def lot(row: Row, known: Collection[str], claims: Collection[str]) -> LotRow:
+def lot(row: Row, known: Collection[str], claims: Collection[str], stages: Collection[str]) -> LotRow:
     out = LotRow(
         id=row.text("id"),
         name=row.text("name"),
@@ -287,6 +296,8 @@ def lot(row: Row, known: Collection[str], claims: Collection[str]) -> LotRow:
         hangs_on=tuple(_hangs(item, known) for item in row.rows("hangs_on")),
         claims=row.names("claims", claims, required=False),
         if_mentioned=row.flag("if_mentioned"),
+        strip=row.names("strip", stages, required=False),
+        returns=row.number("returns", high=1, required=False) if "returns" in row.data else None,
     )
     if not out.takes:
         row.problem(f"{out.id} takes no part")
@@ -310,6 +321,7 @@ def claim(row: Row, known: Collection[str]) -> ClaimRow:
         needs=tuple(needs),
         words=row.names("words", required=False),
         hearsay=row.flag("hearsay"),
+        own_parts_only=row.flag("own_parts_only"),
     )
     if not (out.needs or out.hearsay):
         row.problem(f"{out.id} needs nothing: nothing may be claimed on nothing")
@@ -373,11 +385,13 @@ def _templates(tables: list[Table], key: str, allowed: dict[str, str]) -> dict[s
     return out
 
 
-def wording(tables: list[Table]) -> Wording:
-    disclosure, sampling = tables[0].row("disclosure"), tables[0].row("sources")
+def wording(claims: list[Table], lots: list[Table], causes: list[Table]) -> Wording:
+    disclosure, sampling = claims[0].row("disclosure"), claims[0].row("sources")
     return Wording(
-        statements=_templates(tables, "statements", _STATEMENTS),
-        samples=_templates(tables, "samples", _SAMPLES),
+        statements=_templates(claims, "statements", _STATEMENTS),
+        samples=_templates(claims, "samples", _SAMPLES),
+        lots=_templates(lots, "sentences", _SENTENCES),
+        causes=_templates(causes, "wording", _CAUSE_WORDS),
         sampling_source=sampling.text("sampling"),
         disclosure=disclosure.text("text"),
         disclosure_source=disclosure.text("source"),

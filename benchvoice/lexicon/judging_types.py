@@ -156,6 +156,8 @@ class LotRow:
     hangs_on: tuple[HangsOn, ...]
     claims: tuple[str, ...]
     if_mentioned: bool
+    strip: tuple[str, ...] = ()
+    returns: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -171,6 +173,7 @@ class ClaimRow:
     needs: tuple[Need, ...]
     words: tuple[str, ...]
     hearsay: bool
+    own_parts_only: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -205,6 +208,8 @@ class Wording:
 
     statements: dict[str, str]
     samples: dict[str, str]
+    lots: dict[str, str]
+    causes: dict[str, str]
     sampling_source: str
     disclosure: str
     disclosure_source: str
