@@ -2,7 +2,7 @@
 
 A pattern is written the way it is spoken, with these signs:
 
-    {name}           a word class of the lexicon, or a rule of the pattern files
+    {name}           a word class of the lexicon, or a rule of the pattern files; {name}'s adds 's to its last word
     (a | b | c)      one of these; `3* a` makes a three times as likely
     [a | b]          the same, or nothing, half of the time; `[20% a]` says how often
 
@@ -20,7 +20,7 @@ from dataclasses import dataclass, field
 
 from benchvoice.errors import GrammarError
 
-_TOKEN = re.compile(r"\s*(?:(\{[a-z_0-9]+\})|(\d+(?:\.\d+)?%)|(\d+(?:\.\d+)?\*)|([()\[\]|])|([a-z0-9'_.-]+))")
+_TOKEN = re.compile(r"\s*(?:(\{[a-z_0-9.]+\}(?:'s)?)|(\d+(?:\.\d+)?%)|(\d+(?:\.\d+)?\*)|([()\[\]|])|([a-z0-9'_.-]+))")
 MAX_DEPTH = 24
 
 
@@ -36,6 +36,7 @@ class Slot:
     """A reference to a rule or a word class."""
 
     name: str
+    possessive: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,6 +146,8 @@ class _Sampler:
                 self._into(rule, out)
             else:
                 out.extend(self._deal(node.name))
+            if node.possessive and out and not out[-1].endswith("s"):
+                out[-1] += "'s"
 
     def _deal(self, name: str) -> tuple[str, ...]:
         deck = self.decks.get(name)
@@ -174,7 +177,7 @@ def read_patterns(files: Iterable[tuple[str, str]], classes: Mapping[str, Sequen
         finder = _Lines(text)
         _read_rules(name, table, finder, rules, places, problems)
         _read_entries(name, table, finder, found, problems)
-    split = {key: tuple(tuple(phrase.split()) for phrase in phrases) for key, phrases in classes.items() if phrases}
+    split = {key: tuple(filter(None, map(_spoken, phrases))) for key, phrases in classes.items() if phrases}
     known = set(rules) | set(split)
     for rule, node in rules.items():
         file, line = places[rule]
@@ -190,6 +193,19 @@ def read_patterns(files: Iterable[tuple[str, str]], classes: Mapping[str, Sequen
     if not found:
         raise GrammarError("There are no sentence patterns.", hint="Install benchvoice again.")
     return Patterns(patterns=tuple(item[3] for item in found), rules=rules, classes=split)
+
+
+def _spoken(phrase: str) -> tuple[str, ...]:
+    """A lexicon's phrase as it is heard: the cut-off endings of "does n't" and "that 's" back on their words."""
+    out: list[str] = []
+    for word in phrase.split():
+        if word == "n't" or word.startswith("'"):
+            if not out:
+                return ()
+            out[-1] += word
+        else:
+            out.append(word)
+    return tuple(out)
 
 
 @dataclass(slots=True)
@@ -247,7 +263,7 @@ def _read_entries(
     for entry in entries if isinstance(entries, list) else [entries]:
         say = entry.get("say") if isinstance(entry, dict) else None
         if not isinstance(say, str):
-            problems.append(Problem(file=name, line=1, what="a pattern needs say = \"...\""))
+            problems.append(Problem(file=name, line=1, what='a pattern needs say = "..."'))
             continue
         line = finder.of(say)
         weight = entry.get("weight", 1.0)
@@ -325,7 +341,7 @@ def _row(tokens: list[str], at: int, depth: int) -> tuple[Node, int]:
             parts.append(node)
         elif token.startswith("{"):
             flush()
-            parts.append(Slot(token[1:-1]))
+            parts.append(Slot(token[1:].removesuffix("'s")[:-1], token.endswith("'s")))
         elif token.endswith(("%", "*")):
             raise ValueError(f"{token} stands in the wrong place")
         else:

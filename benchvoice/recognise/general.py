@@ -22,6 +22,8 @@ from benchvoice.recognise.ngram import END, START, Level, NGram, with_backoffs
 _HEADER = b"Trie Language Model"
 _BINS = 1 << 16
 _LOGBASE = 1.0001
+_NEVER = -1e6
+"""Logarithms below this stand for words that are never predicted, such as <s>."""
 Ints = NDArray[np.int64]
 
 
@@ -58,14 +60,15 @@ class GeneralModel:
                 out.append(self.words[i])
         return out
 
-    def restricted(self, vocabulary: Iterable[str]) -> NGram:
-        """A trigram model over `vocabulary`, its n-grams those of the file; words that the file lacks get the
-        probability of its rarest word.
+    def restricted(self, vocabulary: Iterable[str], *, order: int = 3) -> NGram:
+        """A model over `vocabulary`, its n-grams those of the file; words that the file lacks get the probability of
+        its rarest word. order: 2 or 3.
         """
         known = {word: i for i, word in enumerate(self.words)}
         wanted = [START, END, *sorted(set(vocabulary) - {START, END})]
         new = np.full(self.counts[0] + 1, -1, dtype=np.int64)
-        rarest = float(self.unigrams["prob"][: self.counts[0]][self.unigrams["prob"][: self.counts[0]] > -1e6].min())
+        known_logs = self.unigrams["prob"][: self.counts[0]]
+        rarest = float(known_logs[known_logs > _NEVER].min())
         logs = np.full(len(wanted), rarest)
         for i, word in enumerate(wanted):
             at = known.get(word)
@@ -76,13 +79,12 @@ class GeneralModel:
         one[0] = 0.0
         one /= one.sum()
         base = len(wanted)
-        pairs, triples = self._pairs(new, base), self._triples(new, base)
-        levels = (
-            Level(np.arange(base, dtype=np.int64), one, np.ones(base)),
-            Level(pairs[0], pairs[1], np.ones(len(pairs[0]))),
-            Level(triples[0], triples[1], np.ones(len(triples[0]))),
-        )
-        return with_backoffs(NGram(tuple(wanted), levels))
+        longer = [self._pairs(new, base)]
+        if order > 2:
+            longer.append(self._triples(new, base))
+        levels = [Level(np.arange(base, dtype=np.int64), one, np.ones(base))]
+        levels += [Level(keys, prob, np.ones(len(keys))) for keys, prob in longer]
+        return with_backoffs(NGram(tuple(wanted), tuple(levels)))
 
     @cached_property
     def _last_of_pair(self) -> Ints:

@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 
 from benchvoice.errors import GrammarError
@@ -31,8 +32,17 @@ def read_dictionary(path: Path) -> dict[str, list[Sounds]]:
     return out
 
 
-def read_entries(phonemes: Iterable[str]) -> tuple[dict[str, list[Sounds]], dict[str, list[Sounds]]]:
-    """Our own entries: new words, and further pronunciations of known ones. Raises GrammarError naming the line."""
+@dataclass(frozen=True, slots=True)
+class Entries:
+    """Our own entries: new words, further pronunciations of known ones, and spellings that are never heard."""
+
+    words: dict[str, list[Sounds]]
+    variants: dict[str, list[Sounds]]
+    written: frozenset[str]
+
+
+def read_entries(phonemes: Iterable[str]) -> Entries:
+    """grammars/en/pronunciations.toml. Raises GrammarError naming the line."""
     text = (folder("grammars") / _ENTRIES).read_text(encoding="utf-8")
     try:
         table = tomllib.loads(text)
@@ -51,7 +61,7 @@ def read_entries(phonemes: Iterable[str]) -> tuple[dict[str, list[Sounds]], dict
                     hint="Correct that line.",
                 )
         found.append({word: [tuple(way.split()) for way in ways] for word, ways in entries.items()})
-    return found[0], found[1]
+    return Entries(found[0], found[1], frozenset(table.get("written", [])))
 
 
 class Pronouncer:
@@ -60,10 +70,13 @@ class Pronouncer:
     def __init__(self, dictionary: Mapping[str, list[Sounds]]) -> None:
         self._dictionary = dictionary
         phonemes = {sound for ways in dictionary.values() for way in ways for sound in way}
-        self._own, self._variants = read_entries(phonemes)
+        entries = read_entries(phonemes)
+        self._own, self._variants, self.written = entries.words, entries.variants, entries.written
 
     def sounds(self, word: str) -> list[Sounds]:
         """All known ways to say `word`, the dictionary's first, without repeats."""
+        if word in self.written:
+            return []
         ways = [*self._dictionary.get(word, []), *self._own.get(word, []), *self._variants.get(word, [])]
         if not ways:
             ways = list(self._derived(word))
@@ -73,14 +86,23 @@ class Pronouncer:
         for ending, make in _ENDINGS:
             stem = word.removesuffix(ending)
             if stem != word and (stem in self._dictionary or stem in self._own):
-                for way in self.sounds(stem):
-                    yield way + make(way)
+                yield from (way + make(way) for way in self.sounds(stem))
                 return
-        parts = word.split("-")
-        if len(parts) > 1 and all(parts):
-            ways = [self.sounds(part)[:1] for part in parts]
-            if all(ways):
-                yield tuple(sound for way in ways for sound in way[0])
+        parts = self._halves(word)
+        ways = [self._dictionary.get(part, self._own.get(part, []))[:1] for part in parts]
+        if parts and all(ways):
+            yield tuple(sound for way in ways for sound in way[0])
+
+    def _halves(self, word: str) -> Sequence[str]:
+        """A compound as its parts: at its hyphens, else as two known words of three letters and more, or un + one."""
+        if "-" in word:
+            return word.strip("-").split("-")
+        known = self._dictionary.keys() | self._own.keys()
+        cuts = [i for i in range(3, len(word) - 2) if word[:i] in known and word[i:] in known]
+        if cuts:
+            best = min(cuts, key=lambda i: abs(2 * i - len(word)))
+            return word[:best], word[best:]
+        return ("un", word[2:]) if word.startswith("un") and word[2:] in known else ()
 
 
 def _s(way: Sounds) -> Sounds:
