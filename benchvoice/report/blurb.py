@@ -29,7 +29,7 @@ def blurb(desk: Desk, found: Found) -> str:
     fixed = [text for text in (missing, tail) if text]
     room = LIMIT - sum(words_in(text) for text in (head, more, *fixed))
     told: list[str] = []
-    candidates = sorted(found.all(), key=lambda item: -item.weight)
+    candidates = found.worst(0)
     for item in candidates:
         need = words_in(item.sentence.text)
         if need <= room:
@@ -54,7 +54,8 @@ def _missing(desk: Desk) -> str:
     for part, seen, every in counted(desk):
         name = desk.phrases.part(part, many=True)
         if desk.judgement is None and len(seen) < len(every) and seen and name not in names:
-            names.append(f"{len(every) - len(seen)} / {len(every)} {name}")
+            some = desk.words.say("blurb", "some", n=len(every) - len(seen), m=len(every), many=name)
+            names.append(some)
     if not names:
         return ""
     kept: list[str] = []

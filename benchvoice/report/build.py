@@ -106,6 +106,7 @@ def _assemble(desk: Desk, entries: Sequence[Entry]) -> Report:
         labels=labels(desk),
         tracks=captions,
         left_out=desk.redactor.left_out(desk.record),
+        length=options.length,
         words=_fixed_words(desk),
         paper=options.paper,
         label_sheet=options.label_sheet,
@@ -134,7 +135,7 @@ def _page(desk: Desk, told: found.Found) -> list[Section]:
         _brief(desk, told),
         unseen.section(desk, full=False),
         judged.cause(desk, full=False),
-        frame.disclosure(desk),
+        frame.disclosure(desk, full=False),
     ]
     return [section for section in sections if section is not None]
 
@@ -144,6 +145,9 @@ def _summary(desk: Desk, told: found.Found) -> Section:
     if not worst:
         key = "nothing_bad" if desk.entries else "nothing"
         worst = [desk.say("summary", key, Says.METHOD)]
+    missing = unseen.in_short(desk)
+    if missing:
+        worst.append(desk.say("blurb", "unseen", Says.COVERAGE, items=missing))
     blocks: tuple[Block, ...] = (Bullets.of(worst),)
     return Section(key="summary", title=desk.words.heading("summary"), blocks=blocks)
 

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from typing import Any
 
+from benchvoice.domain.findings import Finding, Place
 from benchvoice.domain.record import Entry, Record, Said, Sitting
 from benchvoice.report.clean import clean
 from benchvoice.report.model import Evidence
 from benchvoice.report.narrate import Narrator
+from benchvoice.report.phrases import UNNAMED
 from benchvoice.report.redact import Redactor, is_blanked
 
 
@@ -45,15 +48,14 @@ def _one(number: int, entry: Entry, record: Record, narrator: Narrator, redactor
     t0, t1 = _times(entry, said)
     film, film_t0 = film_time(record.sittings.get(entry.sitting), t0)
     words, heard, withheld = _words(entry, record, said, redactor)
-    safe = replace(finding, text=words, part=clean(finding.part), t0=t0, t1=t1, why=())
     return Evidence(
         number=number,
         id=entry.id,
-        finding=safe,
+        finding=_safe(finding, words, t0, t1),
         says=narrator.one(entry),
         words=words,
         withheld=withheld,
-        sitting=entry.sitting,
+        sitting=clean(entry.sitting),
         t0=t0,
         t1=t1,
         film=clean(film),
@@ -62,6 +64,17 @@ def _one(number: int, entry: Entry, record: Record, narrator: Narrator, redactor
         corrections=entry.corrections,
         by_hand=entry.original is None,
     )
+
+
+def _safe(finding: Finding, words: str, t0: float | None, t1: float | None) -> Finding:
+    """The finding with clean names: a journal may hold anything."""
+    names = ("condition", "quantity", "unit", "bound", "action", "done_by")
+    changes: dict[str, Any] = {name: clean(getattr(finding, name)) for name in names if getattr(finding, name)}
+    place = Place(
+        **{key: clean(value) if isinstance(value, str) else value for key, value in finding.place.as_dict().items()}  # type: ignore[arg-type]
+    )
+    part = clean(finding.part) or UNNAMED
+    return replace(finding, part=part, place=place, text=words, t0=t0, t1=t1, why=(), **changes)
 
 
 def _times(entry: Entry, said: Said | None) -> tuple[float | None, float | None]:

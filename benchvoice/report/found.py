@@ -25,8 +25,10 @@ class Found:
         return [told for _, tolds in self.regions for told in tolds]
 
     def worst(self, least: int) -> list[Told]:
-        """The weightiest sentences, heaviest first."""
-        return sorted((told for told in self.all() if told.weight >= least), key=lambda told: -told.weight)
+        """The weightiest sentences, heaviest first; of equal ones those about the parts that decide a sale."""
+        base = {item["name"]: item["weight"] for item in data("parts")["region"]}
+        told = [item for item in self.all() if item.weight >= least]
+        return sorted(told, key=lambda item: (-item.weight, -base.get(region_of(item.part), 0)))
 
 
 def tell(desk: Desk) -> Found:

@@ -92,7 +92,7 @@ def scheme(engine: Engine, words: Wording) -> str:
     return text + str(table["first_bank"].format(bank=bank))
 
 
-def disclosure(desk: Desk) -> Section:
+def disclosure(desk: Desk, *, full: bool = True) -> Section:
     """What the buyer must be told, and the words that are not used."""
     table = desk.words.table("disclosure")
     options = desk.options
@@ -104,8 +104,10 @@ def disclosure(desk: Desk) -> Section:
         texts.append(form.format(done_by=clean(rebuilt.done_by), work=work))
     else:
         texts.append(table["not_rebuilt"])
-    texts += [table["extent"], table["method_cracks"], table["mark"]]
-    if desk.engine.claimed:
+    texts += [table["extent"], table["method_cracks"]]
+    if full:
+        texts.append(table["mark"])
+    if full and desk.engine.claimed:
         texts.append(table["hearsay"])
     texts.append(_warranty(desk))
     if options.terms:

@@ -6,6 +6,7 @@ from urllib.parse import quote
 
 from benchvoice.domain.findings import Kind, Place
 from benchvoice.domain.record import Entry
+from benchvoice.report.clean import clean
 from benchvoice.report.compose import Desk
 from benchvoice.report.language import data
 from benchvoice.report.model import Label
@@ -13,6 +14,8 @@ from benchvoice.report.phrases import capital, join, number_key, region_order, w
 
 SHELVED_UP_TO = 3
 """Parts with a finding that weighs more are lost, and get no label (weights: conditions.toml)."""
+CODE_NAME = 64
+"""Signs at most of a name in the code: what people stick on shelves is far shorter."""
 CODE_HASH = 16
 """Hexadecimal digits of the filed hash in the code: 64 bits, enough to tell revisions apart."""
 
@@ -64,7 +67,13 @@ def _label(desk: Desk, part: str, place: Place, entries: list[Entry]) -> Label:
     number = str(revision.filed.revision) if revision else desk.words.heading("draft")
     sha = revision.filed.sha256 if revision else ""
     where = ",".join(f"{key}={value}" for key, value in place.as_dict().items())
-    fields = [stock, part, where, str(revision.filed.revision) if revision else "0", sha[:CODE_HASH]]
+    fields = [
+        stock[:CODE_NAME],
+        clean(part)[:CODE_NAME],
+        clean(where),
+        str(revision.filed.revision) if revision else "0",
+        sha[:CODE_HASH],
+    ]
     return Label(
         stock=stock,
         part=capital(desk.phrases.part(part)),
@@ -85,7 +94,7 @@ def _condition(desk: Desk, entries: list[Entry]) -> str:
     )
     out: list[str] = []
     for finding in ranked:
-        form = desk.phrases.condition(finding.condition or "")
+        form = desk.phrases.condition(finding.condition or "", finding.part)
         text = form.get("noun") or form.get("be") or form.get("past", "")
         if finding.present:
             text = form.get("be") or form.get("noun") or form.get("past", "")

@@ -320,6 +320,7 @@ class Report:
     labels: tuple[Label, ...]
     tracks: tuple[Track, ...]
     left_out: tuple[str, ...]
+    length: Length
     words: dict[str, str]
     """Fixed words of the language that exporters print: headings of the evidence list, "page", "draft"."""
     paper: str = "a4"

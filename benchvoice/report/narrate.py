@@ -138,7 +138,7 @@ class Narrator:
     def _condition_sentences(self, part: str, row: _Seen) -> list[tuple[str, tuple[Entry, ...]]]:
         said = [entry.finding.text for entry in row.entries]
         subject = self.phrases.subject(part, row.bare, row.numbers, said=said)
-        forms = [(self.phrases.condition(name), degree, name) for name, degree in row.conditions]
+        forms = [(self.phrases.condition(name, part), degree, name) for name, degree in row.conditions]
         if not row.present:
             return self._absent(subject, forms, row)
         nouns = [form for form in forms if "be" not in form[0] and form[1] is not None and "noun" in form[0]]

@@ -8,11 +8,13 @@ from fpdf.enums import XPos, YPos
 
 from benchvoice.report import charts
 from benchvoice.report.common import where
-from benchvoice.report.model import Block, Bullets, Chart, Column, Paragraph, Report, Section, Sentence, Table
+from benchvoice.report.model import Block, Bullets, Chart, Column, Length, Paragraph, Report, Section, Sentence, Table
 from benchvoice.report.paper import Paper
 
 BODY, LEADING = 9.6, 5.0
 SMALL, SMALL_LEADING = 8.0, 4.1
+SCALES = (1.0, 0.93, 0.86, 0.79, 0.72)
+"""The one-page report is set smaller until it is one page; at the last size it is still read without a glass."""
 SOFT, RULE, MARK = (95, 95, 95), (200, 200, 196), (122, 59, 18)
 SERIES = ((38, 79, 120), (164, 85, 30), (76, 122, 52), (107, 74, 134))
 BULLET_INDENT = 4.5
@@ -21,9 +23,12 @@ GAP = 3.2
 
 
 class _Page(Paper):
-    """A report being set."""
+    """A report being set. body and small are type sizes in points, the leadings are in mm."""
 
-    def __init__(self, report: Report) -> None:
+    def __init__(self, report: Report, scale: float = 1.0) -> None:
+        self.scale = scale
+        self.body, self.leading = BODY * scale, LEADING * scale
+        self.small, self.small_leading = SMALL * scale, SMALL_LEADING * scale
         foot = f"{report.title} · {report.words['date']}\t{report.words['page']}"
         super().__init__(
             paper=report.paper, title=report.title, language=report.language, made_at=report.made_at, footer=foot
@@ -54,13 +59,21 @@ class _Page(Paper):
 
 def render(report: Report) -> bytes:
     """The whole PDF file."""
-    page = _Page(report)
+    for scale in SCALES if report.length is Length.PAGE else SCALES[:1]:
+        page = _set(report, scale)
+        if page.pages_count == 1:
+            break
+    return bytes(page.output())
+
+
+def _set(report: Report, scale: float) -> _Page:
+    page = _Page(report, scale)
     _front(page)
     for section in report.sections:
         _section(page, section)
     if page.linked:
         _evidence(page)
-    return bytes(page.output())
+    return page
 
 
 def _front(page: _Page) -> None:
@@ -72,7 +85,7 @@ def _front(page: _Page) -> None:
     for text in page.wrapped(report.subtitle, page.epw):
         page.cell(0, 5.6, text, new_x=XPos.LMARGIN, new_y=YPos.NEXT)
     state = words["draft"] if report.revision is None else words["revision"].format(revision=report.revision)
-    page.set_font("head", size=SMALL)
+    page.set_font("head", size=page.small)
     page.set_text_color(*SOFT)
     page.cell(0, 5, f"{state} · {words['made'].format(date=words['date'])}", new_x=XPos.LMARGIN, new_y=YPos.NEXT)
     page.ln(2.5)
@@ -83,15 +96,15 @@ def _front(page: _Page) -> None:
     page.multi_cell(0, 7.5, page.known(report.badge), border=1, padding=(0, 3), new_x=XPos.LMARGIN, new_y=YPos.NEXT)
     page.ln(2.5)
     for name, value in report.identity:
-        page.set_font("head", size=SMALL)
+        page.set_font("head", size=page.small)
         page.set_text_color(*SOFT)
         top = page.get_y()
-        page.cell(42, LEADING, name, new_x=XPos.RIGHT, new_y=YPos.TOP)
-        page.set_font("body", size=BODY)
+        page.cell(42, page.leading, name, new_x=XPos.RIGHT, new_y=YPos.TOP)
+        page.set_font("body", size=page.body)
         page.set_text_color(0)
         texts = page.wrapped(value, page.epw - 42)
-        page.lines(texts, page.l_margin + 42, top, page.epw - 42, LEADING)
-        page.set_xy(page.l_margin, top + LEADING * len(texts))
+        page.lines(texts, page.l_margin + 42, top, page.epw - 42, page.leading)
+        page.set_xy(page.l_margin, top + page.leading * len(texts))
 
 
 def _heading(page: _Page, title: str, level: int) -> None:
@@ -120,12 +133,12 @@ def _section(page: _Page, section: Section) -> None:
 
 def _block(page: _Page, block: Block) -> None:
     if isinstance(block, Paragraph):
-        page.space(2 * LEADING)
+        page.space(2 * page.leading)
         _flow(page, block.sentences, lead=block.lead)
         page.ln(1.8)
     elif isinstance(block, Bullets):
         for item in block.items:
-            page.space(LEADING)
+            page.space(page.leading)
             _flow(page, item.sentences, bullet="•")
             page.ln(0.7)
         page.ln(1)
@@ -137,40 +150,40 @@ def _block(page: _Page, block: Block) -> None:
 
 def _flow(page: _Page, sentences: Sequence[Sentence], *, lead: str = "", bullet: str = "") -> None:
     """Sentences as running text, the numbers of their evidence behind them in small print, linked."""
-    page.set_font("body", size=BODY)
+    page.set_font("body", size=page.body)
     with (
-        page.text_columns(line_height=LEADING / BODY * 72 / 25.4) as columns,
+        page.text_columns(line_height=page.leading / page.body * 72 / 25.4) as columns,
         columns.paragraph(indent=BULLET_INDENT if bullet else 0, bullet_string=bullet) as text,
     ):
         if lead:
-            page.set_font("head", "B", SMALL + 0.6)
+            page.set_font("head", "B", page.small + 0.6)
             text.write(page.known(f"{lead}. "))
         for place, sentence in enumerate(sentences):
-            page.set_font("body", size=BODY)
+            page.set_font("body", size=page.body)
             text.write(page.known((" " if place else "") + sentence.text))
             page.set_font("head", size=6.2)
             for turn, number in enumerate(sentence.refs):
                 before = " [" if turn == 0 else " "
                 after = "]" if turn == len(sentence.refs) - 1 else ","
                 text.write(f"{before}{number}{after}", link=page.anchor(number) or None)
-    page.set_font("body", size=BODY)
+    page.set_font("body", size=page.body)
 
 
 def _table(page: _Page, table: Table) -> None:
     widths = _widths(page, table.columns)
     page.space(26)
     page.ln(1)
-    page.set_font("head", "B", SMALL + 0.4)
+    page.set_font("head", "B", page.small + 0.4)
     page.cell(0, 5.4, page.known(table.title), new_x=XPos.LMARGIN, new_y=YPos.NEXT)
     _table_head(page, table.columns, widths)
     for row in table.rows:
-        page.set_font("body", size=SMALL)
+        page.set_font("body", size=page.small)
         cells = [page.wrapped(cell, width - GAP) for cell, width in zip(row.cells, widths, strict=True)]
-        height = SMALL_LEADING * max(len(lines) for lines in cells) + 1.2
+        height = page.small_leading * max(len(lines) for lines in cells) + 1.2
         if page.get_y() + height > page.page_break_trigger:
             page.add_page()
             _table_head(page, table.columns, widths)
-            page.set_font("body", size=SMALL)
+            page.set_font("body", size=page.small)
         _row(page, table.columns, widths, cells, height)
     page.ln(3.5)
 
@@ -181,13 +194,13 @@ def _widths(page: _Page, columns: Sequence[Column]) -> list[float]:
 
 
 def _table_head(page: _Page, columns: Sequence[Column], widths: Sequence[float]) -> None:
-    page.set_font("head", "B", SMALL - 1)
+    page.set_font("head", "B", page.small - 1)
     page.set_text_color(*SOFT)
     titles = [page.wrapped(column.title, width - GAP) for column, width in zip(columns, widths, strict=True)]
-    height = SMALL_LEADING * max(len(lines) for lines in titles)
+    height = page.small_leading * max(len(lines) for lines in titles)
     x, y = page.l_margin, page.get_y()
     for column, width, lines in zip(columns, widths, titles, strict=True):
-        page.lines(lines, x, y, width - GAP, SMALL_LEADING, "R" if column.numeric else "L")
+        page.lines(lines, x, y, width - GAP, page.small_leading, "R" if column.numeric else "L")
         x += width
     page.set_xy(page.l_margin, y + height + 0.5)
     page.rule(0.3)
@@ -200,7 +213,7 @@ def _row(
 ) -> None:
     x, y = page.l_margin, page.get_y()
     for column, width, lines in zip(columns, widths, cells, strict=True):
-        page.lines(lines, x, y, width - GAP, SMALL_LEADING, "R" if column.numeric else "L")
+        page.lines(lines, x, y, width - GAP, page.small_leading, "R" if column.numeric else "L")
         x += width
     page.set_xy(page.l_margin, y + height - 0.4)
     page.rule(0.1, RULE)
@@ -212,7 +225,7 @@ def _chart(page: _Page, chart: Chart) -> None:
     height = charts.HEIGHT * scale
     page.space(height + 8)
     page.ln(1)
-    page.set_font("head", "B", SMALL + 0.4)
+    page.set_font("head", "B", page.small + 0.4)
     page.cell(0, 5.4, page.known(chart.title), new_x=XPos.LMARGIN, new_y=YPos.NEXT)
     left, top = page.l_margin, page.get_y()
     for shape in charts.draw(chart):
@@ -259,16 +272,16 @@ def _evidence(page: _Page) -> None:
     widths = _widths(page, columns)
     _table_head(page, columns, widths)
     for item in page.report.evidence:
-        page.set_font("body", size=SMALL)
+        page.set_font("body", size=page.small)
         said = f"“{item.words}”" if item.words else f"({words['words_left_out']})"
         if item.heard:
             said += f" ({words['heard_as'].format(words=item.heard)})"
         texts = (str(item.number), where(item, words), said, item.says)
         cells = [page.wrapped(text, width - GAP) for text, width in zip(texts, widths, strict=True)]
-        height = SMALL_LEADING * max(len(lines) for lines in cells) + 1.2
+        height = page.small_leading * max(len(lines) for lines in cells) + 1.2
         if page.get_y() + height > page.page_break_trigger:
             page.add_page()
             _table_head(page, columns, widths)
-            page.set_font("body", size=SMALL)
+            page.set_font("body", size=page.small)
         page.set_link(name=f"e{item.number}", y=page.get_y())
         _row(page, columns, widths, cells, height)

@@ -15,6 +15,8 @@ from benchvoice.report.language import Wording, data
 
 NUMBER_KEYS = ("cylinder", "journal")
 SUFFIX_KEYS = ("shell", "side", "level", "bank", "end")
+UNNAMED = "?"
+"""Stands for a name of which nothing printable is left."""
 MAX_PLACES = 6
 """Decimal places at most of a converted value."""
 
@@ -138,7 +140,7 @@ class Phrases:
         entry = self.words.table("parts").get(name)
         if entry is None:
             plain = self._names.phrase(name) if self._names is not None else name.replace("_", " ")
-            plain = clean(plain) or clean(name)
+            plain = clean(plain) or UNNAMED
             return plain + "s" if many and not plain.endswith("s") else plain
         text: str = entry["many" if many else "one"]
         return text
@@ -186,16 +188,17 @@ class Phrases:
         items.extend(text.strip() for text in self._suffixes(place))
         return capital(", ".join(items).lower()) if items else ""
 
-    def condition(self, name: str) -> dict[str, Any]:
+    def condition(self, name: str, part: str = "") -> dict[str, Any]:
+        """The forms in which a condition is written; some parts have their own."""
         entry = self.words.table("conditions").get(name)
         if entry is not None:
-            return dict(entry)
+            return {**entry, **entry.get("of", {}).get(part, {})}
         plain = self._names.phrase(name) if self._names is not None else name.replace("_", " ")
-        return {"be": clean(plain) or clean(name)}
+        return {"be": clean(plain) or UNNAMED}
 
     def quantity(self, name: str) -> dict[str, Any]:
         entry = self.words.table("quantities").get(name)
-        return dict(entry) if entry is not None else {"name": clean(name.replace("_", " ")), "of": "of"}
+        return dict(entry) if entry is not None else {"name": clean(name.replace("_", " ")) or UNNAMED, "of": "of"}
 
     def verb(self, *, plural: bool) -> str:
         forms: list[str] = self.words.table("language")["verbs"]["was"]

@@ -142,6 +142,20 @@ def _fitting(desk: Desk) -> set[str]:
     return set(data("parts")["asked_about"])
 
 
+def in_short(desk: Desk) -> str:
+    """The parts that were said not to have been inspected, as one list; "" if there are none."""
+    items: list[str] = []
+    for part, bare, numbers in unseen_places(desk):
+        subject = desk.phrases.subject(part, bare, numbers, said=_texts(desk, part))
+        items.append(subject.text + subject.where)
+    return join(items, desk.words)
+
+
+def _texts(desk: Desk, part: str) -> list[str]:
+    entries = desk.by_part()[part]
+    return [entry.finding.text for entry in entries if entry.finding.kind is Kind.UNSEEN]
+
+
 def unseen_places(desk: Desk) -> list[tuple[str, Place, tuple[int, ...]]]:
     """Parts and places that were said not to have been inspected."""
     out: list[tuple[str, Place, tuple[int, ...]]] = []
