@@ -35,5 +35,7 @@ def locate(text: str) -> Lines:
 
 
 def line_of(lines: Lines, table: str, index: int = 0, key: str = "") -> int:
-    """The line of a key, else of its table, else 1."""
-    return lines.get((table, index, key)) or lines.get((table, index, "")) or lines.get((table, 0, "")) or 1
+    """The line of a key, else of its table, else of the first table inside it, else 1."""
+    inside = (line for (name, _, _), line in lines.items() if table and name.startswith(f"{table}."))
+    exact = lines.get((table, index, key)) or lines.get((table, index, "")) or lines.get((table, 0, ""))
+    return exact or min(inside, default=1)

@@ -1,4 +1,7 @@
-"""Uncertainty and conformity against the published guides."""
+"""Uncertainty and conformity against the published guides.
+
+The guides' examples were written down from memory and recomputed; where the text says so, its number was not re-read.
+"""
 
 import math
 from decimal import Decimal

@@ -80,7 +80,7 @@ def test_rounding_follows_the_published_examples(value, unit, to, published):
 
 
 def test_rounding_when_the_step_is_known_otherwise():
-    """NIST SP 811, B.7.2, note: 36 ft known to the nearest inch (a step of two inches) still becomes 11.0 m."""
+    """NIST SP 811, B.7.2, note (from memory): 36 ft known to within an inch either way still becomes 11.0 m."""
     assert units.convert_honestly(Decimal(36), Decimal(1) / 6, "ft", "m") == Decimal("11.0")
 
 

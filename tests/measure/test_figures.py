@@ -1,0 +1,276 @@
+"""From a record to figures: each group, its verdicts and its provenance."""
+
+from decimal import Decimal
+
+import pytest
+
+from benchvoice.domain.engine import BankOrder, Engine, Layout, Numbering
+from benchvoice.domain.figures import Mark, Verdict, figure_to_json
+from benchvoice.measure.bench import Bench
+from tests.measure.records import EIGHT, codes, computed, condition, measured, named
+
+SIZES = """
+[cylinder_bore.diameter]
+unit = "in"
+nominal = 4.0000
+oversizes = [0.020, 0.030, 0.040]
+source = "page 1"
+[crankshaft.stroke]
+unit = "in"
+nominal = 3.480
+source = "page 1"
+[engine.compression_ratio]
+unit = "each"
+nominal = 9.5
+source = "page 1"
+[rod_journal.diameter]
+unit = "in"
+nominal = 2.1000
+undersizes = [0.010, 0.020]
+source = "page 2"
+"""
+
+
+def bore(cylinder, level, value, **more):
+    return measured("cylinder_bore", "diameter", value, cylinder=cylinder, level=level, **more)
+
+
+def compression(*values, wet=False, unit="psi"):
+    text = "wet test" if wet else ""
+    return [
+        measured("cylinder_bore", "compression", str(value), unit, cylinder=number, text=text)
+        for number, value in enumerate(values, start=1)
+        if value is not None
+    ]
+
+
+def test_a_bore_by_levels_and_directions():
+    found = computed(
+        bore(1, "top", "4.0046", side="thrust"), bore(1, "top", "4.0031", side="minor"),
+        bore(1, "bottom", "4.0012", side="thrust"), bore(1, "bottom", "4.0009", side="minor"), sheet=SIZES,
+    )  # fmt: skip
+    assert named(found, "out_of_round").value == Decimal("0.0015")
+    assert named(found, "taper").value == Decimal("0.0034")
+    assert named(found, "wear").value == Decimal("0.0046")
+    assert named(found, "taper").inputs == ("s.0.0", "s.2.0")
+
+
+def test_rules_of_thumb_hint_and_never_decide():
+    found = computed(bore(1, "top", "4.0200"), bore(1, "bottom", "4.0000"), sheet=SIZES)
+    wear, taper = named(found, "wear"), named(found, "taper")
+    for figure in (wear, taper):
+        assert figure.verdict is Verdict.NO_LIMIT
+        assert figure.limit is None
+        assert figure.hint is Verdict.BEYOND
+        assert figure.thumb is not None
+    assert wear.thumb.high == Decimal("0.004")
+    assert taper.thumb.high == Decimal("0.00174")
+
+
+def test_the_sheet_decides_with_its_source():
+    sheet = SIZES + '[cylinder_bore.taper]\nunit = "mm"\nmax = 0.05\nsource = "page 3"'
+    found = computed(bore(1, "top", "4.0200"), bore(1, "bottom", "4.0000"), sheet=sheet)
+    taper = named(found, "taper")
+    assert taper.verdict is Verdict.BEYOND
+    assert taper.probability == pytest.approx(0.0)
+    assert taper.limit.basis.mark is Mark.SHEET
+    assert taper.basis.source == "page 3"
+    assert taper.hint is None
+
+
+def test_the_whole_bank_goes_to_one_oversize():
+    found = computed(
+        bore(1, "top", "4.0039"), bore(3, "top", "4.0170"), bore(2, "top", "4.0010"), engine=EIGHT, sheet=SIZES
+    )
+    left, right = (named(found, "oversize", bank=bank) for bank in ("left", "right"))
+    assert (left.value, right.value) == (Decimal("0.030"), Decimal("0.020"))
+    assert "measured_n_of" in codes(left)
+    assert set(named(found, "metal_to_remove", bank="left").inputs) <= {"s.0.0", "s.1.0"}
+    displacement = named(found, "displacement_after")
+    assert float(displacement.value) == pytest.approx(355.115, abs=0.001)
+    assert dict(displacement.notes[0].values) == {"percent": "1.51"}
+
+
+def test_a_scratch_is_bored_out_on_both_sides():
+    deep = measured("cylinder_bore", "depth", "0.009", cylinder=1)
+    found = computed(bore(1, "top", "4.0010"), deep, sheet=SIZES)
+    assert named(found, "metal_to_remove").value == Decimal("0.0010") + Decimal("0.018") + Decimal("0.004")
+    assert named(found, "oversize").value == Decimal("0.030")
+
+
+def test_beyond_the_last_oversize_is_said():
+    found = computed(bore(1, "top", "4.0390"), sheet=SIZES)
+    oversize = named(found, "oversize")
+    assert oversize.value is None
+    assert "beyond_largest_oversize" in codes(oversize)
+
+
+def test_a_wall_that_was_not_measured_never_passes():
+    for least, verdict in (("0.100", Verdict.CANT_TELL), ("0.300", Verdict.BEYOND)):
+        wall = f'[cylinder_bore.wall]\nunit = "in"\nnew = [0.200, 0.202]\nmin = {least}\nsource = "p"'
+        found = computed(bore(1, "top", "4.0010"), sheet=SIZES + wall)
+        assert named(found, "wall_after").verdict is verdict
+
+
+def test_the_worst_journal_sends_the_whole_shaft_under():
+    pins = [measured("rod_journal", "diameter", value, cylinder=n) for n, value in ((1, "2.0998"), (2, "2.0885"))]
+    found = computed(*pins, sheet=SIZES)
+    under = named(found, "undersize")
+    assert under.value == Decimal("0.020")
+    assert ("cylinder", "2") in next(note for note in under.notes if note.code == "worst_at").values
+    ground = computed(measured("rod_journal", "diameter", "2.0898", cylinder=1), sheet=SIZES)
+    assert "ground_before" in codes(named(ground, "undersize"))
+
+
+def test_oil_clearance_from_sizes_and_by_inch():
+    shell = measured("rod_bearing", "diameter", "2.1020", cylinder=2)
+    pin = measured("rod_journal", "diameter", "2.1000", cylinder=2)
+    other = measured("rod_journal", "diameter", "2.0900", cylinder=3)
+    found = computed(shell, pin, other)
+    clearance = named(found, "oil_clearance")
+    assert clearance.value == Decimal("0.0020")
+    assert clearance.inputs == ("s.0.0", "s.1.0")
+    assert clearance.hint is not None
+    assert round(named(found, "clearance_per_size").value, 6) == Decimal("0.000952")
+
+
+def test_sizes_that_are_no_pair_make_no_clearance():
+    big_end = measured("connecting_rod", "diameter", "2.2250", cylinder=1)
+    pin = measured("wrist_pin", "diameter", "0.9270", cylinder=1)
+    assert not [figure for figure in computed(big_end, pin) if figure.name == "pin_clearance"]
+    bush = measured("connecting_rod", "diameter", "0.9278", cylinder=1)
+    assert named(computed(bush, pin), "pin_clearance").value == Decimal("0.0008")
+
+
+def test_a_cold_bench_shifts_a_piston_s_clearance():
+    sizes = (measured("cylinder_bore", "diameter", "4.0020", cylinder=1),
+             measured("piston_skirt", "diameter", "4.0000", cylinder=1))  # fmt: skip
+    found = named(computed(*sizes, bench=Bench(temperature=10.0)), "piston_clearance")
+    assert found.value == Decimal("0.0020")
+    assert dict(found.notes[-1].values)["shift"] == "-0.0004"
+
+
+def test_head_valve_train_and_springs():
+    sheet = SIZES + (
+        '[valve_spring.length]\nunit = "in"\nnominal = 2.00\nsource = "p"\n'
+        '[cam_lobe.lift]\nunit = "in"\nmin = 0.275\nsource = "p"\n'
+        '[valve_spring.pressure]\nunit = "lbf"\nmin = 80\nsource = "p"'
+    )
+    found = computed(
+        measured("cylinder_head", "flatness", "0.010"),
+        measured("cam_lobe", "length", "1.7300", cylinder=1, valve="intake"),
+        measured("cam_lobe", "diameter", "1.4500", cylinder=1, valve="intake"),
+        measured("valve_spring", "length", "1.90", cylinder=1, valve="intake"),
+        measured("valve_spring", "pressure", "60", "lbf", cylinder=1, valve="intake"), sheet=sheet,
+    )  # fmt: skip
+    assert round(named(found, "ratio_after_cut").high, 2) == Decimal("9.71")
+    lift = named(found, "lift")
+    assert (lift.value, lift.verdict) == (Decimal("0.2800"), Verdict.WITHIN)
+    assert named(found, "shrinkage").hint is Verdict.BEYOND
+    assert named(found, "reading", quantity="pressure").verdict is Verdict.BEYOND
+
+
+def test_ring_gaps_measure_taper():
+    gaps = [measured("top_ring", "end_gap", value, cylinder=1, level=level)
+            for level, value in (("top", "0.0306"), ("bottom", "0.0180"))]  # fmt: skip
+    found = named(computed(*gaps), "taper_from_ring_gap")
+    assert round(found.value, 4) == Decimal("0.0040")
+
+
+def test_compression_over_the_cylinders():
+    found = computed(*compression(170, 168, 165, 140))
+    share = named(found, "lowest_share")
+    assert round(share.value) == 82
+    assert share.place.cylinder == 4
+    assert share.verdict is Verdict.NO_LIMIT
+    assert "loose_rule_met" in codes(share)
+    assert named(found, "compression_spread").value == 30
+    odd = named(found, "odd_one_out")
+    assert odd.place.cylinder == 4
+    assert {"few_values", "dixon_agrees"} <= codes(odd)
+
+
+def test_two_low_neighbours_point_at_the_gasket():
+    straight = Engine(stock="T", layout=Layout.INLINE, cylinders=8)
+    values = compression(160, 158, 100, 98, 162, 155, 160, 159)
+    found = computed(*values, engine=straight)
+    gasket = named(found, "low_neighbours")
+    assert (gasket.part, gasket.place.cylinder) == ("head_gasket", 3)
+    assert {figure.place.cylinder for figure in found if figure.name == "odd_one_out"} == {3, 4}
+    # In a vee numbered in turns, three and four lie on different banks; numbered by bank they are neighbours.
+    assert not [figure for figure in computed(*values, engine=EIGHT) if figure.name == "low_neighbours"]
+    by_bank = Engine(stock="T", layout=Layout.VEE, cylinders=8, numbering=Numbering(bank_order=BankOrder.BY_BANK))
+    assert named(computed(*values, engine=by_bank), "low_neighbours").place.cylinder == 3
+
+
+@pytest.mark.parametrize(("wet", "code"), [(150, "wet_rises"), (108, "wet_unclear"), (100, "wet_stays")])
+def test_wet_against_dry(wet, code):
+    found = computed(*compression(100, 160, 160, 158), *compression(wet, wet=True))
+    rise = named(found, "wet_rise")
+    assert code in codes(rise)
+    assert named(found, "reading", cylinder=1).value == 100
+
+
+def test_altitude_saves_healthy_cylinders():
+    row = '[cylinder_bore.compression]\nunit = "psi"\nmin = 150\nsource = "p"'
+    at_sea = computed(*compression(135, 134), sheet=row)
+    assert {figure.verdict for figure in at_sea if figure.name == "reading"} == {Verdict.BEYOND}
+    up = computed(*compression(135, 134), sheet=row, bench=Bench(altitude=1524.0))
+    corrected = [figure for figure in up if figure.name == "compression_at_sea_level"]
+    assert [round(figure.value) for figure in corrected] == [162, 161]
+    assert {figure.verdict for figure in corrected} == {Verdict.WITHIN}
+    assert {figure.verdict for figure in up if figure.name == "reading"} == {None}
+
+
+def test_where_the_air_goes():
+    leak = measured("cylinder_bore", "leakage", "40", "percent", cylinder=2, text="forty percent out the exhaust")
+    found = computed(leak, bench=Bench(orifice=1.0, supply=551.6))
+    assert ("path", "exhaust_valve") in named(found, "reading").notes[0].values
+    assert named(found, "reading").hint is Verdict.BEYOND
+    assert float(named(found, "leak_hole").value) == pytest.approx(1.25, abs=0.05)
+
+
+def test_a_coarse_gauge_makes_nobody_odd():
+    assert not [figure for figure in computed(*compression(160, 160, 160, 155)) if figure.name == "odd_one_out"]
+
+
+def test_heat_of_an_engine_that_was_in_a_fire():
+    found = computed(
+        condition("intake_manifold", "melted"), condition("alternator", "melted"), condition("water_pump", "good"),
+        condition("oil_filter", "melted", present=False), condition("valve_cover", "good"),
+        condition("crankshaft", "heat_discolored", text="crank is light straw at the front", end="front"),
+    )  # fmt: skip
+    top = next(figure for figure in found if figure.region == "top")
+    assert (top.low, round(top.high)) == (Decimal(120), 1510)
+    assert "temper_lost_perhaps" in codes(top)
+    front = next(figure for figure in found if figure.region == "front")
+    assert front.low == 500
+    bottom = next(figure for figure in found if figure.region == "bottom")
+    assert (bottom.low, bottom.high) == (None, Decimal(320))
+    inside = next(figure for figure in found if figure.region == "front inside")
+    assert 205 < inside.low < 230 < inside.high < 270
+    assert {"colour_means"} <= codes(inside)
+
+
+def test_contradicting_heat_is_a_conflict():
+    found = computed(condition("alternator", "melted"), condition("timing_belt", "good"))
+    assert "heat_conflict" in codes(named(found, "temperature"))
+
+
+def test_a_healthy_engine_has_no_heat_figures():
+    assert computed(condition("cylinder_head", "good"), condition("intake_manifold", "clean")) == ()
+
+
+def test_hedged_conditions_bound_no_heat():
+    import dataclasses
+
+    doubt = dataclasses.replace(condition("alternator", "melted"), hedged=True)
+    assert computed(doubt) == ()
+
+
+def test_figures_as_json():
+    found = computed(bore(1, "top", "4.0046"), sheet=SIZES)
+    data = figure_to_json(named(found, "wear"))
+    assert data["value"] == 0.0046
+    assert data["rule_of_thumb"]["mark"] == "source"
+    assert data["inputs"] == ["s.0.0"]
