@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, fields
+from dataclasses import dataclass, field
 from decimal import Decimal
 from enum import StrEnum
 from typing import Any
@@ -60,7 +60,7 @@ class Place:
     level: str | None = None
 
     def as_dict(self) -> dict[str, int | str]:
-        return {f.name: getattr(self, f.name) for f in fields(self) if getattr(self, f.name) is not None}
+        return {name: value for name in self.__slots__ if (value := getattr(self, name)) is not None}
 
     @classmethod
     def from_dict(cls, data: dict[str, Any]) -> Place:
