@@ -66,7 +66,7 @@ def build(
         options=options,
         words=words,
         phrases=phrases,
-        narrator=Narrator(phrases, refs),
+        narrator=Narrator(phrases, refs, numbered=options.length is Length.FULL),
         redactor=Redactor(engine=engine, options=options, words=words),
     )
     return _assemble(desk, entries)

@@ -78,7 +78,14 @@ def measurement_table(desk: Desk) -> Table | None:
             capital(quantity), desk.phrases.value_as_spoken(finding) + guarded, other, step,
         )  # fmt: skip
         ref = desk.narrator.refs[entry.id]
-        rows.append(Row(cells=cells, evidence=(entry.id,), refs=(ref,), claim=desk.narrator.one(entry)))
+        rows.append(
+            Row(
+                cells=cells,
+                evidence=(entry.id,),
+                refs=(ref,) if desk.narrator.numbered else (),
+                claim=desk.narrator.one(entry),
+            )
+        )
     if not rows:
         return None
     columns = (

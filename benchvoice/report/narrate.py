@@ -43,12 +43,15 @@ class _Seen:
 
 
 class Narrator:
-    """Tells entries in one language. `refs` gives the number of each entry in the evidence list."""
+    """Tells entries in one language. `refs` gives the number of each entry in the evidence list; `numbered` is False
+    where that list is not printed.
+    """
 
-    def __init__(self, phrases: Phrases, refs: dict[str, int]) -> None:
+    def __init__(self, phrases: Phrases, refs: dict[str, int], *, numbered: bool = True) -> None:
         self.phrases = phrases
         self.words: Wording = phrases.words
         self.refs = refs
+        self.numbered = numbered
         self._turns: dict[str, int] = {}
 
     def sentence(self, text: str, says: Says, entries: Iterable[Entry] | Iterable[str] = ()) -> Sentence:
@@ -58,7 +61,7 @@ class Narrator:
             text=" ".join(text.split()),
             says=says,
             evidence=tuple(item for _, item in known),
-            refs=tuple(number for number, _ in known),
+            refs=tuple(number for number, _ in known) if self.numbered else (),
         )
 
     def part(self, part: str, entries: Sequence[Entry]) -> list[Told]:

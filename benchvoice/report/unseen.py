@@ -25,8 +25,8 @@ def section(desk: Desk, *, full: bool) -> Section:
     table = _extent(desk) if full else None
     if table:
         blocks.append(table)
-    rest = _nothing_on_record(desk) + _gaps(desk)
-    rest.append(desk.say("coverage", "silence", Says.COVERAGE))
+    rest = [*(_spoken_as_group(desk) if full else ()), *_nothing_on_record(desk), *_gaps(desk)]
+    rest.append(desk.say("coverage", "silence" if full else "silence_page", Says.COVERAGE))
     blocks.append(Paragraph(sentences=tuple(rest)))
     return Section(key="unseen", title=desk.words.heading("unseen"), blocks=tuple(blocks))
 
@@ -117,6 +117,25 @@ def _extent(desk: Desk) -> Table | None:
         Column(title=column("not_looked"), weight=2.0),
     )  # fmt: skip
     return Table(title=desk.words.heading("extent"), columns=columns, rows=tuple(rows))
+
+
+def _spoken_as_group(desk: Desk) -> list[Sentence]:
+    """Numbered parts about which something was said without a number."""
+    parts: list[str] = []
+    ids: list[str] = []
+    for part, entries in desk.by_part().items():
+        key = number_key(part)
+        loose = [
+            entry.id
+            for entry in entries
+            if key and entry.finding.kind is not Kind.UNSEEN and getattr(entry.finding.place, key) is None
+        ]
+        if loose:
+            parts.append(desk.phrases.part(part, many=True))
+            ids += loose
+    if not parts:
+        return []
+    return [desk.say("coverage", "group_only", Says.COVERAGE, ids, parts=join(parts, desk.words))]
 
 
 def _nothing_on_record(desk: Desk) -> list[Sentence]:

@@ -8,6 +8,7 @@ import json
 import re
 from decimal import Decimal
 from functools import cache
+from itertools import pairwise
 
 import html5lib
 import jsonschema
@@ -59,7 +60,7 @@ def test_the_page_is_valid_html() -> None:
 def test_random_pages_are_valid_html(seed: int) -> None:
     record, of = random_record(seed)
     report = build(record, of, lexicon.load(), options=FIXED)
-    html5lib.HTMLParser(strict=True).parse(make(report, [Format.HTML])["R-%d-report.html" % seed].decode())
+    html5lib.HTMLParser(strict=True).parse(make(report, [Format.HTML])[f"R-{seed}-report.html"].decode())
 
 
 def test_the_page_needs_no_script_and_asks_for_nothing_from_outside() -> None:
@@ -206,7 +207,7 @@ def test_captions_are_in_the_films_time() -> None:
 def test_chapters_begin_at_zero_and_follow_each_other() -> None:
     chapters = _report().tracks[0].chapters
     assert chapters[0].start == 0
-    assert all(a.end == b.start for a, b in zip(chapters, chapters[1:], strict=False))
+    assert all(a.end == b.start for a, b in pairwise(chapters))
     lines = _text("chapters.txt").splitlines()
     assert lines[0] == "0:00 Start"
     assert len(lines) == len(chapters)
