@@ -171,8 +171,8 @@ def read_patterns(files: Iterable[tuple[str, str]], classes: Mapping[str, Sequen
         try:
             table = tomllib.loads(text)
         except tomllib.TOMLDecodeError as error:
-            line = re.search(r"line (\d+)", str(error))
-            problems.append(Problem(file=name, line=int(line[1]) if line else 1, what=f"not TOML: {error}"))
+            at = re.search(r"line (\d+)", str(error))
+            problems.append(Problem(file=name, line=int(at[1]) if at else 1, what=f"not TOML: {error}"))
             continue
         finder = _Lines(text)
         _read_rules(name, table, finder, rules, places, problems)
@@ -266,7 +266,7 @@ def _read_entries(
             problems.append(Problem(file=name, line=1, what='a pattern needs say = "..."'))
             continue
         line = finder.of(say)
-        weight = entry.get("weight", 1.0)
+        weight = entry.get("weight", 1.0) if isinstance(entry, dict) else 1.0
         if not isinstance(weight, int | float) or weight <= 0:
             problems.append(Problem(file=name, line=line, what="weight must be a number above 0"))
             continue

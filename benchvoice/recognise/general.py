@@ -176,7 +176,8 @@ def _table_size(entries: int, bits: int) -> int:
 
 
 def _probability(logs: NDArray[np.floating]) -> NDArray[np.float64]:
-    return np.exp(np.asarray(logs, dtype=np.float64) * np.log(_LOGBASE))
+    out: NDArray[np.float64] = np.exp(np.asarray(logs, dtype=np.float64) * np.log(_LOGBASE))
+    return out
 
 
 def _sorted(keys: Ints, values: NDArray[np.float64]) -> tuple[Ints, NDArray[np.float64]]:

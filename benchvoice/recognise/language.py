@@ -72,9 +72,7 @@ def package() -> Package:
         base = Path(get_model_path()) / "en-us"
     except (ImportError, OSError) as error:
         raise BenchvoiceError("pocketsphinx can't be loaded.", hint="Install benchvoice again.") from error
-    found = Package(
-        acoustic=base / "en-us", general=base / "en-us.lm.bin", dictionary=base / "cmudict-en-us.dict"
-    )
+    found = Package(acoustic=base / "en-us", general=base / "en-us.lm.bin", dictionary=base / "cmudict-en-us.dict")
     for path in (found.acoustic, found.general, found.dictionary):
         if not path.exists():
             raise BenchvoiceError(f"pocketsphinx lacks its model {path.name}.", hint="Install pocketsphinx again.")

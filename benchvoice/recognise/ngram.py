@@ -11,7 +11,7 @@ second.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import TextIO
 
@@ -99,7 +99,7 @@ def kneser_ney(sentences: Iterable[Sequence[str]], *, order: int = 3, extra: Ite
     """
     words, stream = _number(sentences, extra)
     base = len(words)
-    if base ** order >= 2**62:
+    if base**order >= 2**62:
         raise ValueError("too many words for this order")
     counted = [_count(stream, n, base) for n in range(1, order + 1)]
     adjusted = [_continuations(counted, n, base) for n in range(1, order)] + [counted[-1]]
@@ -116,27 +116,6 @@ def kneser_ney(sentences: Iterable[Sequence[str]], *, order: int = 3, extra: Ite
         levels = [*probs.levels[:-1], Level(before.keys, before.prob, backoff), level]
         probs = NGram(words, tuple(levels))
     return probs
-
-
-def from_probabilities(words: Sequence[str], unigrams: Mapping[str, float], pairs: Mapping[tuple[str, str], float]) -> NGram:
-    """A two-word model from given probabilities. Unigrams are scaled to sum to one; back-off weights follow."""
-    index = {word: i for i, word in enumerate(words)}
-    one = np.zeros(len(words))
-    for word, value in unigrams.items():
-        one[index[word]] = value
-    one[0] = 0.0
-    one = np.maximum(one, _FLOOR)
-    one[0] = 0.0
-    one /= one.sum()
-    base = len(words)
-    keys = np.array([index[a] * base + index[b] for a, b in pairs], dtype=np.int64)
-    values = np.array(list(pairs.values()), dtype=np.float64)
-    sort = np.argsort(keys)
-    levels = [
-        Level(np.arange(base, dtype=np.int64), one, np.ones(base)),
-        Level(keys[sort], values[sort], np.ones(len(keys))),
-    ]
-    return with_backoffs(NGram(tuple(words), tuple(levels)))
 
 
 def mix(first: NGram, second: NGram, share: float) -> NGram:

@@ -1,0 +1,127 @@
+"""From a decoder's scores to numbers that mean something: is it about the engine, and how sure is each word.
+
+Logistic functions of a few features (Platt, "Probabilistic outputs for support vector machines", 1999, uses the same
+form), their weights found by `python -m tests.hearing.calibrate` on the tuned-on half of the hearing test and kept in
+`calibration.toml`.
+"""
+
+from __future__ import annotations
+
+import math
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from importlib.resources import files
+
+from benchvoice.domain.words import Word
+from benchvoice.recognise.base import Heard
+
+_EDGE = 1e-4
+DEFAULTS = "calibration.toml"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Evidence:
+    """What two decodings of a span gave. Scores are natural logarithms, both on the recogniser's own scale."""
+
+    words: tuple[Word, ...]
+    general_words: tuple[Word, ...]
+    trade_score: float
+    general_score: float
+    seconds: float
+    known: int
+    """How many of `words` are the trade's own."""
+    alternatives: tuple[str, ...] = ()
+
+    def domain_features(self) -> dict[str, float]:
+        count = max(1, len(self.words))
+        gain = self.trade_score - self.general_score
+        return {
+            "bias": 1.0,
+            "gain": gain,
+            "gain_a_second": gain / max(0.3, self.seconds),
+            "known": self.known / count,
+            "confidence": sum(word.confidence for word in self.words) / count,
+            "count": math.log(count),
+            "same": self._agreement(),
+        }
+
+    def _agreement(self) -> float:
+        """Share of the words that both decodings have, as sets: chatter is heard alike by neither or both."""
+        ours, theirs = {word.text for word in self.words}, {word.text for word in self.general_words}
+        return len(ours & theirs) / max(1, len(ours | theirs))
+
+    def utterance_features(self) -> dict[str, float]:
+        """What the chance of a wholly right utterance is read from."""
+        logits = [logit(word.confidence) for word in self.words] or [logit(0.0)]
+        return {
+            "bias": 1.0,
+            "least": min(logits),
+            "mean": sum(logits) / len(logits),
+            "count": math.log(len(logits)),
+            "gain_a_second": (self.trade_score - self.general_score) / max(0.3, self.seconds),
+        }
+
+    def word_features(self, at: int) -> dict[str, float]:
+        """What the chance of one right word is read from."""
+        word = self.words[at]
+        around = [self.words[i].confidence for i in (at - 1, at + 1) if 0 <= i < len(self.words)]
+        length = (word.t1 or 0.0) - (word.t0 or 0.0)
+        return {
+            "bias": 1.0,
+            "own": logit(word.confidence),
+            "around": logit(sum(around) / len(around)) if around else 0.0,
+            "length": math.log(max(0.03, length)),
+            "gain_a_second": (self.trade_score - self.general_score) / max(0.3, self.seconds),
+        }
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Calibration:
+    """Weights by feature name for the three judgements."""
+
+    domain: Mapping[str, float]
+    word: Mapping[str, float]
+    utterance: Mapping[str, float]
+
+    def judge(self, evidence: Evidence, recogniser: str) -> Heard:
+        """Words, their confidences and the domain decision. Talk that isn't about the engine gets the general words."""
+        chance = chance_of(self.domain, evidence.domain_features())
+        about = chance >= 0.5
+        if about:
+            words = tuple(
+                replace(word, confidence=round(chance_of(self.word, evidence.word_features(i)), 4))
+                for i, word in enumerate(evidence.words)
+            )
+        else:
+            words = evidence.general_words or evidence.words
+        return Heard(
+            words=words,
+            confidence=round(chance_of(self.utterance, evidence.utterance_features()), 4) if about else _mean(words),
+            alternatives=evidence.alternatives if about else (),
+            domain=about,
+            domain_score=round(math.log(chance / (1.0 - chance)), 3),
+            recogniser=recogniser,
+        )
+
+
+def load_calibration(name: str = "pocketsphinx") -> Calibration:
+    """The weights that come with the program for a recogniser."""
+    table = tomllib.loads((files("benchvoice.recognise") / DEFAULTS).read_text(encoding="utf-8"))[name]
+    return Calibration(domain=table["domain"], word=table["word"], utterance=table["utterance"])
+
+
+def chance_of(weights: Mapping[str, float], features: Mapping[str, float]) -> float:
+    """Logistic function of the weighted sum; features without a weight don't count."""
+    total = sum(weight * features[name] for name, weight in weights.items())
+    return min(1.0 - _EDGE, max(_EDGE, 1.0 / (1.0 + math.exp(-max(-30.0, min(30.0, total))))))
+
+
+def logit(chance: float) -> float:
+    """Log odds, cut off at odds of ten thousand to one."""
+    kept = min(1.0 - _EDGE, max(_EDGE, chance))
+    return math.log(kept / (1.0 - kept))
+
+
+def _mean(words: tuple[Word, ...]) -> float:
+    return round(sum(word.confidence for word in words) / len(words), 4) if words else 0.0

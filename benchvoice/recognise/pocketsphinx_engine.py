@@ -1,0 +1,142 @@
+"""The embedded recogniser: pocketsphinx with the trade's language model and, beside it, its own general one.
+
+Each span is decoded twice. The trade's decoder gives the words; how much better or worse it explains the sound than
+the general one tells talk about the engine from all other talk, whose words the general decoder gives.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterator
+from importlib.metadata import PackageNotFoundError, version
+from itertools import islice
+from typing import Any
+
+from benchvoice.domain.words import Word
+from benchvoice.errors import BenchvoiceError
+from benchvoice.recognise.base import Availability, Heard, Progress
+from benchvoice.recognise.calibration import Calibration, Evidence, load_calibration
+from benchvoice.recognise.language import Language, Package, package, prepare
+
+NAME = "pocketsphinx"
+FRAME_SECONDS = 0.01
+ALTERNATIVES = 5
+_VARIANT = re.compile(r"\(\d+\)$")
+_TINY = 1e-300
+
+
+def availability() -> Availability:
+    try:
+        package()
+        found = version("pocketsphinx")
+    except (BenchvoiceError, PackageNotFoundError) as error:
+        return Availability(name=NAME, usable=False, why=str(error))
+    return Availability(name=NAME, usable=True, why="Its package's US English model.", version=found)
+
+
+def open_engine(*, on_progress: Progress | None = None) -> PocketsphinxEngine:
+    """Opens it; the first time on a machine the language model is made."""
+    return PocketsphinxEngine(prepare(on_progress), package())
+
+
+class PocketsphinxEngine:
+    """See `recognise.base.Recogniser`. One thread at a time."""
+
+    def __init__(self, language: Language, where: Package, calibration: Calibration | None = None) -> None:
+        self._trade = _decoder(where, str(language.mixed), str(language.dictionary))
+        self._general = _decoder(where, str(where.general), str(where.dictionary))
+        self._calibration = calibration or load_calibration()
+        self._words = language.trade_words()
+        self._closed = False
+
+    @property
+    def name(self) -> str:
+        return NAME
+
+    @property
+    def version(self) -> str:
+        return version("pocketsphinx")
+
+    def hear(self, pcm: bytes, *, start: float = 0.0) -> Heard:
+        if self._closed:
+            raise BenchvoiceError("This recogniser was closed.", hint="Open another one.")
+        evidence = self.evidence(pcm, start=start)
+        if not evidence.words and not evidence.general_words:
+            return Heard(recogniser=NAME)
+        return self._calibration.judge(evidence, NAME)
+
+    def evidence(self, pcm: bytes, *, start: float = 0.0) -> Evidence:
+        """What the two decoders made of a span, before anything is decided. Calibration is done on this."""
+        trade = _decode(self._trade, pcm)
+        words = tuple(_words(self._trade, start))
+        alternatives = tuple(_alternatives(self._trade))
+        frames = int(self._trade.n_frames())
+        general = _decode(self._general, pcm)
+        return Evidence(
+            words=words,
+            general_words=tuple(_words(self._general, start)),
+            trade_score=trade,
+            general_score=general,
+            seconds=frames * FRAME_SECONDS,
+            known=sum(word.text in self._words for word in words),
+            alternatives=alternatives,
+        )
+
+    def close(self) -> None:
+        self._closed = True
+
+
+def _decoder(where: Package, model: str, dictionary: str) -> Any:
+    from pocketsphinx import Config, Decoder
+
+    config = Config(hmm=str(where.acoustic), lm=model, dict=dictionary, loglevel="FATAL", cmn="batch")
+    try:
+        return Decoder(config)
+    except RuntimeError as error:
+        raise BenchvoiceError("pocketsphinx can't open its models.", hint="Install benchvoice again.") from error
+
+
+def _decode(decoder: Any, pcm: bytes) -> float:
+    """Decodes a span and returns the natural logarithm of its best path's score (scaled down as pocketsphinx does)."""
+    decoder.start_utt()
+    decoder.process_raw(pcm, full_utt=True)
+    decoder.end_utt()
+    best = decoder.hyp()
+    return math.log(max(float(best.best_score), _TINY)) if best is not None else math.log(_TINY)
+
+
+def _words(decoder: Any, start: float) -> Iterator[Word]:
+    for segment in decoder.seg() or ():
+        text = segment.word
+        if text.startswith(("<", "[", "+")):
+            continue
+        yield Word(
+            text=_VARIANT.sub("", text),
+            t0=round(start + segment.start_frame * FRAME_SECONDS, 3),
+            t1=round(start + (segment.end_frame + 1) * FRAME_SECONDS, 3),
+            confidence=min(1.0, max(0.0, float(segment.prob))),
+        )
+
+
+def _alternatives(decoder: Any) -> Iterator[str]:
+    """Other readings, best first, without the best one and without repeats."""
+    best = decoder.hyp()
+    seen = {_plain(best.hypstr)} if best is not None else {""}
+    try:
+        readings = decoder.nbest()
+    except RuntimeError:
+        return
+    for reading in islice(readings or (), 12 * ALTERNATIVES):
+        if reading is None:
+            return
+        text = _plain(reading.hypstr)
+        if text and text not in seen:
+            seen.add(text)
+            yield text
+            if len(seen) > ALTERNATIVES:
+                return
+
+
+def _plain(text: str | None) -> str:
+    return " ".join(_VARIANT.sub("", word) for word in (text or "").split() if not word.startswith(("<", "[", "+")))
