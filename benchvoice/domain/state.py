@@ -88,6 +88,8 @@ class State:
         self.struck_by: dict[Key, set[Key]] = {}
         """Which utterances take this one back, as they read now."""
         self.in_order = True
+        self.by_hand = False
+        """There are findings that stand on no utterance, and come last."""
 
     def apply(self, event: Event) -> None:
         _APPLY[type(event.body)](self, event, event.body)
@@ -133,6 +135,7 @@ class State:
             )
             ids.append(name)
         self.said[key] = Said(sitting=sitting, heard=reading, reading=reading, entries=tuple(ids))
+        self.in_order = self.in_order and not (ids and self.by_hand)
         if reading.withdraws:
             self._strike(key, (), reading.withdraws)
 
@@ -207,7 +210,9 @@ class State:
             marks = tuple(blank_mark(mark, body.t0, body.t1) for mark in sitting.marks)
             self.sittings[body.sitting] = replace(sitting, marks=marks, blanked=(*sitting.blanked, body))
         for key, said in self.said.items():
-            if key[0] != body.sitting or not within(said.heard, body.t0, body.t1):
+            if key[0] != body.sitting or not any(
+                within(reading, body.t0, body.t1) for reading in (said.heard, said.reading)
+            ):
                 continue
             for name in said.entries:
                 del self.entries[name]
@@ -269,6 +274,8 @@ class State:
         if said is not None and n is not None and name not in said.entries:
             self.said[(sitting, n)] = replace(said, entries=(*said.entries, name))
             self.in_order = False
+        else:
+            self.by_hand = True
 
     def correct(self, name: str, after: Finding) -> None:
         """Who corrects a finding has looked at it, so it is accepted with that."""

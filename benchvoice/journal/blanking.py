@@ -1,6 +1,6 @@
 """Takes words out of the journal for good, at the person's wish. That something was removed stays on record.
 
-What the fold hides for a blanked stretch is also taken out of the stored events, their tables, the search index and
+What the fold hides for a blanked stretch is taken out of the stored events, their tables, the search index and
 the write-ahead log. Copies of the file that were made before are not ours to change.
 """
 
@@ -23,65 +23,83 @@ from benchvoice.domain.events import (
     WordsCorrected,
 )
 from benchvoice.domain.findings import Finding, Kind
+from benchvoice.domain.readings import Reading
+from benchvoice.domain.record import Record
 from benchvoice.domain.state import blank, blank_mark, within
 
-_ON_UTTERANCE = (WordsCorrected, ReadAgain, UtteranceSplit, UtterancesMerged, FindingAdded)
 _NOTHING = Finding(kind=Kind.UNSEEN, part="")
 
 
-def scrubbed(events: Iterable[Event], stretch: StretchBlanked) -> list[tuple[int, Body]]:
-    """The events that say something of the stretch, by id, with bodies that no longer do. The fold of the events is
-    the same as before.
+def scrubbed(events: Iterable[Event], stretch: StretchBlanked, record: Record) -> list[tuple[int, Body]]:
+    """The events that say something of the stretch, by id, with bodies that no longer do; undone ones too.
+
+    record: the fold of the events, the blanking among them. Whoever holds an older fold must make it anew.
     """
-    kept = list(events)
-    numbers = _numbers(kept, stretch)
-    out = []
-    for event in kept:
-        body = _scrub(event.body, stretch, numbers)
-        if body is not event.body:
-            out.append((event.id, body))
-    return out
+    kept = [event for event in events if _sitting(event.body) == stretch.sitting]
+    scrub = _Scrub(kept, stretch, record)
+    return [(event.id, body) for event in kept if (body := scrub(event.body)) != event.body]
 
 
-def _numbers(events: Iterable[Event], stretch: StretchBlanked) -> set[int]:
-    out: set[int] = set()
-    for event in events:
-        body = event.body
-        if isinstance(body, UtteranceHeard) and body.sitting == stretch.sitting:
-            if within(body.reading, stretch.t0, stretch.t1):
-                out.add(body.reading.utterance.n)
-        elif isinstance(body, UtteranceSplit) and body.sitting == stretch.sitting and body.n in out:
-            out.add(body.new_n)
-    return out
+class _Scrub:
+    """gone: utterances that are blanked now. touched: those that had words of the stretch at any time, for instance
+    while they were merged with one that is gone; their own words stay.
+    """
+
+    def __init__(self, events: Iterable[Event], stretch: StretchBlanked, record: Record) -> None:
+        self._stretch = stretch
+        self._gone = {n for (sitting, n), said in record.said.items() if sitting == stretch.sitting and said.blanked}
+        self._touched: set[int] = set()
+        for event in events:
+            body = event.body
+            if isinstance(body, UtterancesMerged) and body.n in self._gone:
+                self._touched.add(body.other)
+            self._touched.update(reading.utterance.n for reading in _readings(body) if self._within(reading))
+
+    def __call__(self, body: Body) -> Body:
+        if isinstance(body, Marked):
+            return blank_mark(body, self._stretch.t0, self._stretch.t1)
+        if isinstance(body, FindingCorrected):
+            n = _number(body.finding_id)
+            return replace(body, before=self._finding(body.before, n), after=self._finding(body.after, n))
+        if isinstance(body, FindingAdded):
+            return replace(body, finding=self._finding(body.finding, body.n))
+        if isinstance(body, UtteranceHeard | ReadAgain):
+            return replace(body, reading=self._reading(body.reading))
+        if isinstance(body, WordsCorrected):
+            after = self._reading(body.after)
+            return body if after is body.after else replace(body, before="", after=after)
+        if isinstance(body, UtterancesMerged):
+            return replace(body, after=self._reading(body.after))
+        if isinstance(body, UtteranceSplit):
+            return replace(body, first=self._reading(body.first), second=self._reading(body.second))
+        return body
+
+    def _within(self, reading: Reading) -> bool:
+        return within(reading, self._stretch.t0, self._stretch.t1)
+
+    def _reading(self, reading: Reading) -> Reading:
+        return blank(reading) if reading.utterance.n in self._gone or self._within(reading) else reading
+
+    def _finding(self, finding: Finding, n: int | None) -> Finding:
+        if n in self._gone:
+            return _NOTHING
+        return replace(finding, text="", why=()) if n in self._touched else finding
 
 
-def _scrub(body: Body, stretch: StretchBlanked, numbers: set[int]) -> Body:
-    """The body itself if it says nothing of the stretch."""
-    out = body
-    if isinstance(body, Marked) and body.sitting == stretch.sitting:
-        out = blank_mark(body, stretch.t0, stretch.t1)
-    elif isinstance(body, UtteranceHeard) and body.sitting == stretch.sitting:
-        if body.reading.utterance.n in numbers:
-            out = replace(body, reading=blank(body.reading))
-    elif isinstance(body, FindingCorrected):
-        if _stands_on(body.finding_id, stretch.sitting, numbers):
-            out = replace(body, before=_NOTHING, after=_NOTHING)
-    elif isinstance(body, _ON_UTTERANCE) and body.sitting == stretch.sitting and body.n in numbers:
-        out = _scrub_correction(body)
-    return body if out == body else out
+def _sitting(body: Body) -> str | None:
+    if isinstance(body, FindingCorrected):
+        return body.finding_id.split(".", 1)[0]
+    return getattr(body, "sitting", None)
 
 
-def _scrub_correction(body: WordsCorrected | ReadAgain | UtteranceSplit | UtterancesMerged | FindingAdded) -> Body:
-    if isinstance(body, WordsCorrected):
-        return replace(body, before="", after=blank(body.after))
-    if isinstance(body, ReadAgain):
-        return replace(body, reading=blank(body.reading))
-    if isinstance(body, UtteranceSplit):
-        return replace(body, first=blank(body.first), second=blank(body.second))
-    if isinstance(body, UtterancesMerged):
-        return replace(body, after=blank(body.after))
-    return replace(body, finding=_NOTHING)
+def _number(finding_id: str) -> int | None:
+    n = finding_id.split(".")[1:2]
+    return int(n[0]) if n and n[0].isdigit() else None
 
 
-def _stands_on(finding: str, sitting: str, numbers: set[int]) -> bool:
-    return any(finding.startswith(f"{sitting}.{n}.") for n in numbers)
+def _readings(body: Body) -> tuple[Reading, ...]:
+    if isinstance(body, UtteranceHeard | ReadAgain):
+        return (body.reading,)
+    if isinstance(body, WordsCorrected | UtterancesMerged):
+        return (body.after,)
+    return (body.first, body.second) if isinstance(body, UtteranceSplit) else ()

@@ -32,7 +32,7 @@ def _adapter(kind: str) -> TypeAdapter[Any]:
 def encode(body: Body) -> str:
     """An event's body as JSON text. JournalError if it holds what can't be stored."""
     try:
-        text = _adapter(body.name).dump_json(body, exclude_defaults=True).decode()
+        text = _adapter(body.name).dump_json(body, exclude_defaults=True, warnings=False).decode()
         again = _adapter(body.name).validate_json(text)
     except (ValidationError, PydanticSerializationError, UnicodeError) as error:
         raise JournalError(f"An event ({body.name}) can't be stored: {_first(error)}.") from error

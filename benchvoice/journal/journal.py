@@ -113,7 +113,7 @@ class Journal:
         with self.writing():
             event = self.append(stretch, stock)[0]
             own = self.canonical(stock)
-            for number, body in scrubbed(self.events(own), stretch):
+            for number, body in scrubbed(self.events(own), stretch, self.record(own)):
                 self._db.conn.execute("UPDATE events SET body = ? WHERE id = ?", (encode(body), number))
             self._folds.pop(own, None)
             self._rebuild(own)
@@ -175,8 +175,13 @@ class Journal:
         """
         if until is not None:
             return fold(event for event in self.events(stock) if event.id <= until)
-        running = self._folds.setdefault(stock, RunningFold())
-        running.advance(self.events_since(running.last_event, stock))
+        running = self._folds.get(stock)
+        new = self.events_since(running.last_event if running is not None else 0, stock)
+        if running is None or any(isinstance(event.body, StretchBlanked) for event in new):
+            # Blanking changes earlier events too.
+            running, new = RunningFold(), self.events(stock) if running is not None else new
+            self._folds[stock] = running
+        running.advance(new)
         return running.record()
 
     def canonical(self, stock: str) -> str:
@@ -237,8 +242,8 @@ class Journal:
 
     def _insert(self, body: Body, text: str, stock: str, at: float, batch: int | None) -> Event:
         cursor = self._db.conn.execute(
-            "INSERT INTO events (at, stock, sitting, kind, body, batch) VALUES (?, ?, ?, ?, ?, ?)",
-            (at, stock, projections.sitting_of(body), body.name, text, batch),
+            "INSERT INTO events (at, stock, sitting, n, kind, body, batch) VALUES (?, ?, ?, ?, ?, ?, ?)",
+            (at, stock, *projections.concerns(body), body.name, text, batch),
         )
         assert cursor.lastrowid is not None
         return Event(id=cursor.lastrowid, at=at, stock=stock, body=body, batch=batch)

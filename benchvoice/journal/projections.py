@@ -49,6 +49,12 @@ LIVE: tuple[type, ...] = (
 )  # fmt: skip
 """What a sitting writes while it goes on."""
 
+_HEARD = """
+SELECT group_concat(json_extract(word.value, '$.text'), ' ')
+FROM (SELECT body FROM events WHERE sitting = ? AND n = ? AND kind = ? ORDER BY id LIMIT 1) AS e,
+  json_each(e.body, '$.reading.utterance.words') AS word
+"""
+
 _KEYS = {
     "engines": ("stock",),
     "sittings": ("sitting",),
@@ -128,19 +134,20 @@ def _corrections(db: Database, stock: str, events: Iterable[Event], before: Reco
         if isinstance(event.body, CORRECTIONS):
             for k, row in enumerate(_CORRECTION[type(event.body)](event.body)):
                 whole = {**_BLANK_CORRECTION, **row, "event": event.id, "k": k, "at": event.at, "stock": stock}
-                whole |= {"what": event.body.name, "undone": event.id not in counts, "heard": _as_heard(after, whole)}
+                whole |= {"what": event.body.name, "undone": event.id not in counts, "heard": _as_heard(db, whole)}
                 _put(db, "corrections", whole)
     known = set(before.undoable)
     for undone, ids in ((1, known - counts), (0, counts - known)):
         db.conn.executemany("UPDATE corrections SET undone = ? WHERE event = ?", [(undone, event) for event in ids])
 
 
-def _as_heard(record: Record, row: Row) -> str | None:
-    """The words as they were heard, for a correction of an utterance or of a finding that stands on one."""
-    entry = record.entries.get(row["finding"] or "")
-    sitting, n = (entry.sitting, entry.n) if entry is not None else (row["sitting"], row["n"])
-    said = record.said.get((sitting, n)) if n is not None else None
-    return None if said is None else said.heard.utterance.text
+def _as_heard(db: Database, row: Row) -> str | None:
+    """The words as they were heard, for a correction of an utterance or of a finding that was heard in one."""
+    sitting, n = row["sitting"], row["n"]
+    if n is None and row["finding"]:
+        sitting, n, _ = row["finding"].rsplit(".", 2) if row["finding"].count(".") == 2 else (None, None, None)
+    found = db.conn.execute(_HEARD, (sitting, n, UtteranceHeard.name)).fetchone()
+    return None if found is None else str(found[0] or "")
 
 
 def _engine_row(engine: Engine) -> Row:
@@ -266,9 +273,11 @@ _CORRECTION: dict[type, Callable[[Any], list[Row]]] = {
 }  # fmt: skip
 
 
-def sitting_of(body: Body) -> str | None:
-    """The sitting that an event belongs to, if it names one."""
-    return getattr(body, "sitting", None)
+def concerns(body: Body) -> tuple[str | None, int | None]:
+    """The sitting and the utterance that an event is about, as far as it names them."""
+    if isinstance(body, UtteranceHeard):
+        return body.sitting, body.reading.utterance.n
+    return getattr(body, "sitting", None), getattr(body, "n", None)
 
 
 def _insert(db: Database, table: str, row: Row) -> None:

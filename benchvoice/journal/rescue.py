@@ -69,7 +69,7 @@ def _readable(path: Path) -> Iterator[tuple[Any, ...]]:
         while True:
             try:
                 for row in conn.execute(
-                    "SELECT id, at, stock, sitting, kind, body, batch FROM events WHERE id > ? ORDER BY id", (last,)
+                    "SELECT id, at, stock, sitting, n, kind, body, batch FROM events WHERE id > ? ORDER BY id", (last,)
                 ):
                     last = row[0]
                     if _makes_sense(row):
@@ -93,7 +93,7 @@ def _next(conn: sqlite3.Connection, last: int) -> int | None:
 
 def _makes_sense(row: tuple[Any, ...]) -> bool:
     try:
-        decode(row[4], row[5])
+        decode(row[5], row[6])
     except (JournalError, TypeError):
         return False
     return isinstance(row[1], int | float)
@@ -104,7 +104,8 @@ def _write(fresh: Path, rows: list[tuple[Any, ...]]) -> None:
     try:
         with immediate(db, fresh):
             db.conn.executemany(
-                "INSERT INTO events (id, at, stock, sitting, kind, body, batch) VALUES (?, ?, ?, ?, ?, ?, ?)", rows
+                "INSERT INTO events (id, at, stock, sitting, n, kind, body, batch) VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
+                rows,
             )
         with closing(Journal(db, fresh)) as journal:
             journal.rebuild()

@@ -21,15 +21,21 @@ CREATE TABLE events (
   at REAL NOT NULL,
   stock TEXT,
   sitting TEXT,
+  n INTEGER,
   kind TEXT NOT NULL,
   body TEXT NOT NULL CHECK (json_valid(body)),
   batch INTEGER
 ) STRICT
 """
 
+_EVENTS_INDEXES = (
+    "CREATE INDEX events_of_stock ON events(stock, id)",
+    "CREATE INDEX events_of_utterance ON events(sitting, n)",
+)
+
 _APPEND_ONLY = (
     "CREATE TRIGGER events_stay BEFORE DELETE ON events BEGIN SELECT RAISE(ABORT, 'events are never deleted'); END",
-    "CREATE TRIGGER events_hold BEFORE UPDATE OF id, at, stock, sitting, kind, batch ON events "
+    "CREATE TRIGGER events_hold BEFORE UPDATE OF id, at, stock, sitting, n, kind, batch ON events "
     "BEGIN SELECT RAISE(ABORT, 'events are never changed'); END",
 )
 """The body alone may change, and only to blank words that the person wants gone."""
@@ -107,7 +113,7 @@ PROJECTED: Final = ("corrections", "revisions", "findings", "utterances", "sitti
 @migrations()
 def m001_events(db: Database) -> None:
     """The events and the tables for browsing."""
-    for statement in (_EVENTS, "CREATE INDEX events_of_stock ON events(stock, id)", *_APPEND_ONLY, *_PROJECTIONS):
+    for statement in (_EVENTS, *_EVENTS_INDEXES, *_APPEND_ONLY, *_PROJECTIONS):
         db.execute(statement)
 
 
