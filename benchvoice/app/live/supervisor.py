@@ -6,12 +6,12 @@ process that dies without having reached a stretch is started again after a grow
 
 from __future__ import annotations
 
-import multiprocessing
+import pickle
+import subprocess
 import threading
 import time
 from collections.abc import Callable
 from multiprocessing.connection import Connection
-from multiprocessing.process import BaseProcess
 from pathlib import Path
 
 from benchvoice.app.live.ear import EarMaker
@@ -24,7 +24,7 @@ from benchvoice.app.live.signs import (
     StretchSkipped,
     UtteranceCame,
 )
-from benchvoice.app.live.worker import Task, main
+from benchvoice.app.live.worker import Task, start
 
 TRIES = 2
 LONGEST_PAUSE = 30.0
@@ -47,7 +47,7 @@ class Supervisor(threading.Thread):
         self._end: float | None = None
         self._end_sent = False
         self._abandoned = threading.Event()
-        self._process: BaseProcess | None = None
+        self._process: subprocess.Popen[bytes] | None = None
         self._orders: Connection | None = None
         self._done = False
 
@@ -80,29 +80,27 @@ class Supervisor(threading.Thread):
 
     def _one_life(self) -> str:
         """Start a process and pass on what it says until it ends; gives how it ended."""
-        context = multiprocessing.get_context("spawn")
-        ours, theirs = context.Pipe(duplex=False)
-        their_orders, self._orders = context.Pipe(duplex=False)
         self._end_sent = False
         task = Task(folder=self._folder, since=self._through, maker=self._maker, skip=tuple(self._skip))
-        process = context.Process(target=main, args=(task, theirs, their_orders), name="recogniser", daemon=True)
-        process.start()
-        self._process = process
-        theirs.close()
-        their_orders.close()
+        try:
+            self._process, ours, self._orders = start(task)
+        except OSError as error:
+            return f"not started: {error.strerror or error}"
+        process = self._process
         try:
             self._listen(ours)
         finally:
             if self._abandoned.is_set():
                 process.terminate()
-            process.join(timeout=10.0)
-            if process.is_alive():
+            try:
+                process.wait(timeout=10.0)
+            except subprocess.TimeoutExpired:
                 process.kill()
-                process.join()
+                process.wait()
             ours.close()
             self._orders.close()
             self._process = None
-        return f"exit status {process.exitcode}"
+        return f"exit status {process.returncode}"
 
     def _listen(self, ours: Connection) -> None:
         while not self._abandoned.is_set():
@@ -111,7 +109,7 @@ class Supervisor(threading.Thread):
                 if not ours.poll(0.1):
                     continue
                 message = ours.recv()
-            except (EOFError, OSError):
+            except (EOFError, OSError, pickle.UnpicklingError):
                 return
             self._take(message)
             if self._done:

@@ -17,6 +17,8 @@ import contextlib
 import gc
 import os
 import signal
+import subprocess
+import sys
 import time
 from dataclasses import dataclass
 from multiprocessing.connection import Connection
@@ -43,12 +45,44 @@ class Task:
     nice: int = 5
 
 
-def main(task: Task, out: Connection, orders: Connection) -> None:
+def start(task: Task) -> tuple[subprocess.Popen[bytes], Connection, Connection]:
+    """A worker's process, the end to read its messages from, and the end to send it orders through.
+
+    A plain `python -m` rather than a fork: it shares no thread, lock or open file with a program that is recording.
+    Raises OSError if the system can't start one.
+    """
+    read_out, write_out = os.pipe()
+    read_orders, write_orders = os.pipe()
+    try:
+        process = subprocess.Popen(
+            [sys.executable, "-m", "benchvoice.app.live.worker", str(read_orders), str(write_out)],
+            stdin=subprocess.DEVNULL,
+            stdout=subprocess.DEVNULL,
+            stderr=subprocess.DEVNULL,
+            pass_fds=(read_orders, write_out),
+            env=os.environ | {"PYTHONPATH": os.pathsep.join(path for path in sys.path if path)},
+        )
+    except OSError:
+        os.close(read_out)
+        os.close(write_orders)
+        raise
+    finally:
+        os.close(write_out)
+        os.close(read_orders)
+    out, orders = Connection(read_out, writable=False), Connection(write_orders, readable=False)
+    with contextlib.suppress(BrokenPipeError):
+        orders.send(task)
+    return process, out, orders
+
+
+def main(read_orders: int, write_out: int) -> None:
     """Entry point of the process. Ends when all is heard, or when the other side is gone."""
     # A Ctrl-C in the terminal reaches every process of the group; who ends this one is the sitting alone.
     signal.signal(signal.SIGINT, signal.SIG_IGN)
-    os.nice(task.nice)
+    orders, out = Connection(read_orders, writable=False), Connection(write_out, readable=False)
     with contextlib.suppress(BrokenPipeError, EOFError):
+        task: Task = orders.recv()
+        os.nice(task.nice)
         _Worker(task, out, orders).run()
 
 
@@ -110,3 +144,10 @@ class _Worker:
         self._out.send(("at", at))
         if ear.open_since is None and at - CARE_SECONDS > self._task.since:
             self._out.send(("through", at - CARE_SECONDS))
+
+
+if __name__ == "__main__":
+    from benchvoice.app.live import worker
+
+    # By its real name, so that the task that comes through the pipe is of the class that is expected.
+    worker.main(int(sys.argv[1]), int(sys.argv[2]))
