@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import os
+import shutil
 import sqlite3
+import tempfile
 from collections.abc import Iterator
 from contextlib import closing, suppress
 from dataclasses import dataclass
@@ -41,7 +43,7 @@ def rescue(path: Path) -> Rescue:
     moment = stamp()
     fresh = path.with_name(f"{path.name}.rescued-{moment}")
     with explained(path):
-        rows = list(_readable(path))
+        rows = _read_copy(path)
         _write(fresh, rows)
         aside = set_aside(path, moment)
         for companion in _COMPANIONS[1:]:
@@ -60,6 +62,15 @@ def set_aside(path: Path, moment: str) -> Path:
         with suppress(FileNotFoundError):
             path.with_name(path.name + companion).rename(aside.with_name(aside.name + companion))
     return aside
+
+
+def _read_copy(path: Path) -> list[tuple[Any, ...]]:
+    """Events of a copy: SQLite itself would clear away a write-ahead log that it can't make sense of."""
+    with tempfile.TemporaryDirectory(dir=path.parent, prefix="rescue-") as scratch:
+        for companion in _COMPANIONS:
+            with suppress(FileNotFoundError):
+                shutil.copyfile(path.with_name(path.name + companion), Path(scratch) / f"copy{companion}")
+        return list(_readable(Path(scratch) / "copy"))
 
 
 def _readable(path: Path) -> Iterator[tuple[Any, ...]]:
