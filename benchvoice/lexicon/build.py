@@ -43,7 +43,7 @@ def parts(files: Files, problems: Problems) -> dict[str, Part]:
     for table in tables(files, "parts.toml", problems):
         table.allow(
             "title", "titles", "says", "also", "many", "short", "usually", "number", "per", "family", "within",
-            "region", "measure",
+            "region", "measure", "takes",
         )  # fmt: skip
         number = table.text("number") or None
         if number is not None and number not in NUMBERED:
@@ -69,6 +69,7 @@ def parts(files: Files, problems: Problems) -> dict[str, Part]:
             within=table.text("within") or None,
             region=table.text("region"),
             measure=table.text("measure") or None,
+            takes=frozenset(table.texts("takes")),
         )
     for part in out.values():
         if part.within is not None and part.within not in out:
@@ -130,7 +131,9 @@ def _for_parts(table: Table, parts_: Mapping[str, Part], problems: Problems) -> 
 def quantities(files: Files, parts_: Mapping[str, Part], problems: Problems) -> dict[str, Quantity]:
     out = {}
     for table in tables(files, "quantities.toml", problems):
-        table.allow("title", "says", "verbs", "units", "window", "window_diesel", "on", "about")
+        table.allow(
+            "title", "says", "verbs", "units", "window", "window_diesel", "on", "about", "always", "only", "elsewhere",
+        )  # fmt: skip
         for unit in table.texts("units"):
             if unit not in UNITS:
                 problems.unknown(table.file, "unit", unit, UNITS, table=table.name, key="units")
@@ -151,6 +154,9 @@ def quantities(files: Files, parts_: Mapping[str, Part], problems: Problems) -> 
             on={name: table.windows("on", data) for name, data in on.items()},
             diesel=table.windows("window_diesel", table.data.get("window_diesel", {})),
             about=about,
+            always=table.flag("always"),
+            only=frozenset(table.texts("only")),
+            elsewhere=table.text("elsewhere") or None,
         )
     return out
 

@@ -37,6 +37,8 @@ class Part:
     within: str | None = None
     region: str = ""
     measure: str | None = None
+    takes: frozenset[str] = frozenset()
+    """Which of "shell", "side", "level" and "valve" can be said of it."""
 
     @property
     def spoken(self) -> tuple[str, ...]:
@@ -97,6 +99,11 @@ class Quantity:
     on: Mapping[str, Windows] = field(default_factory=dict)
     diesel: Windows = field(default_factory=dict)
     about: str | None = None
+    always: bool = False
+    """It is about that part whatever was spoken of before."""
+    only: frozenset[str] = frozenset()
+    elsewhere: str | None = None
+    """What the same words mean on a part that doesn't have this quantity."""
 
     def windows(self, part: str | None, *, diesel: bool = False) -> Windows:
         """The windows that hold for a part."""

@@ -1,0 +1,181 @@
+"""Noun phrases: a part with its numbers and the words for where on it, in any order."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+
+from benchvoice.interpret.items import NOUNS, Item
+from benchvoice.interpret.senses import PLACE_KEYS, Sense
+
+GLUE = frozenset({"filler", "bench", "locator", "than"})
+POSSESSIVE = "'s"
+
+
+@dataclass(frozen=True, slots=True)
+class PartWord:
+    """A word for a part, with all that it can mean."""
+
+    senses: tuple[Sense, ...]
+    start: int
+    end: int
+
+    @property
+    def full(self) -> bool:
+        """True for a name that means one part wherever it stands."""
+        return self.senses[0].form in ("singular", "plural")
+
+    @property
+    def many(self) -> bool:
+        return any(sense.many for sense in self.senses)
+
+
+@dataclass(frozen=True, slots=True)
+class Noun:
+    """A noun phrase. `parts`: the one spoken of is the last that stands in `head` position. `joined` are others that
+    the same is said of ("pistons and rings").
+    """
+
+    start: int
+    end: int
+    parts: tuple[PartWord, ...] = ()
+    owners: tuple[PartWord, ...] = ()
+    """Parts that only say where: "on the number three rod"."""
+    numbers: tuple[int, ...] = ()
+    counted: str | None = None
+    """ "cylinder" when a word for one was spoken."""
+    places: dict[str, str] = field(default_factory=dict)
+    many_places: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    group: str | None = None
+    pointer: str | None = None
+    feature: bool = False
+    joined: tuple[Noun, ...] = ()
+    spans: tuple[tuple[str, int, int], ...] = ()
+    """Which tokens gave which field, for the explanation."""
+    definite: bool = False
+
+    @property
+    def many(self) -> bool:
+        return bool(self.parts) and self.parts[-1].many
+
+    @property
+    def names_part(self) -> bool:
+        return bool(self.parts) or self.counted is not None
+
+    @property
+    def bare(self) -> bool:
+        """Only says where on something: "the top", "number three"."""
+        return not self.parts
+
+
+def read_noun(items: Sequence[Item], index: int) -> tuple[Noun, int] | None:
+    """The noun phrase that starts at an item, and the index after it; None if none does."""
+    start = index
+    while index < len(items) and items[index].kind in GLUE and not items[index].stop:
+        index += 1
+    if index >= len(items) or items[index].kind not in NOUNS:
+        return None
+    first = index
+    noun = Noun(start=items[first].start, end=items[first].end)
+    while index < len(items):
+        item = items[index]
+        if item.kind in NOUNS:
+            if index > first and _starts_another(noun, item, items, index):
+                break
+            noun = _with(noun, item)
+            index += 1
+            if item.stop:
+                break
+            continue
+        step = _glued(items, index)
+        if not step:
+            break
+        index += step
+    return (replace(noun, end=items[index - 1].end), index) if index > start else None
+
+
+def _glued(items: Sequence[Item], index: int) -> int:
+    """How many items at `index` are glue inside a noun phrase: "'s" before a part, an article before a part."""
+    item = items[index]
+    if item.kind not in GLUE or item.stop:
+        return 0
+    following = items[index + 1] if index + 1 < len(items) else None
+    if following is None or following.kind not in NOUNS:
+        return 0
+    if item.text == POSSESSIVE:
+        return 1 if following.kind in ("part", *PLACE_KEYS) else 0
+    return 1 if item.text in ("the", "side", "uh", "um", "er", "erm", "other", "old") else 0
+
+
+def _starts_another(noun: Noun, item: Item, items: Sequence[Item], index: int) -> bool:
+    """True where a second noun phrase begins without a word between: "number three number four"."""
+    if item.kind == "numbers" and item.sense.value == "marker" and noun.numbers:
+        return True
+    if item.kind == "places" and noun.numbers:
+        return True
+    if item.kind in PLACE_KEYS and item.kind in noun.places and noun.parts:
+        return True
+    following = items[index + 1] if index + 1 < len(items) else None
+    if item.kind == "part" and noun.parts and noun.parts[-1].full and item.senses[0].form in ("singular", "plural"):
+        return following is None or following.kind in ("be", "have", "condition", "hedge", "value")
+    return False
+
+
+def _with(noun: Noun, item: Item) -> Noun:
+    spans = noun.spans
+    if item.kind == "part":
+        senses = tuple(sense for sense in item.senses if sense.kind == "part")
+        word = PartWord(senses, item.start, item.end)
+        valve = item.get("valve")
+        if valve is not None and "valve" not in noun.places:
+            noun = replace(noun, many_places={**noun.many_places, "maybe valve": (valve.value,)})
+        return replace(noun, parts=(*noun.parts, word), spans=(*spans, ("part", item.start, item.end)))
+    if item.kind == "places":
+        return replace(noun, numbers=item.places, spans=(*spans, ("number", item.start, item.end)))
+    if item.kind == "numbers":
+        if item.sense.value == "marker":
+            return noun
+        return replace(noun, counted=item.sense.value, spans=(*spans, ("counted", item.start, item.end)))
+    if item.kind == "group":
+        return replace(noun, group=item.sense.value, spans=(*spans, ("group", item.start, item.end)))
+    if item.kind == "pointer":
+        return replace(noun, pointer=item.sense.value, spans=(*spans, ("pointer", item.start, item.end)))
+    if item.kind == "feature":
+        return replace(noun, feature=True)
+    return replace(
+        noun,
+        places={**noun.places, item.kind: item.sense.value},
+        spans=(*spans, (item.kind, item.start, item.end)),
+    )
+
+
+def merge(head: Noun, other: Noun) -> Noun:
+    """`head` with what `other` says about where: "the bearing" on "number three rod"."""
+    return replace(
+        head,
+        start=min(head.start, other.start),
+        end=max(head.end, other.end),
+        parts=head.parts or other.parts,
+        owners=(*head.owners, *other.owners, *(other.parts if head.parts else ())),
+        numbers=head.numbers or other.numbers,
+        counted=head.counted or other.counted,
+        places={**other.places, **head.places},
+        many_places={**other.many_places, **head.many_places},
+        group=head.group or other.group,
+        pointer=head.pointer or other.pointer,
+        feature=head.feature or other.feature,
+        joined=(*head.joined, *other.joined),
+        spans=(*head.spans, *other.spans),
+    )
+
+
+def join(first: Noun, second: Noun) -> Noun:
+    """Both: "number two and number four", "pistons and rings", "intake and exhaust"."""
+    if not second.parts and not second.places and second.numbers and first.numbers:
+        return replace(
+            first,
+            numbers=(*first.numbers, *(n for n in second.numbers if n not in first.numbers)),
+            end=max(first.end, second.end),
+            spans=(*first.spans, *second.spans),
+        )
+    return replace(first, joined=(*first.joined, second), end=max(first.end, second.end))

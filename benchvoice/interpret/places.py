@@ -1,0 +1,239 @@
+"""Which part a noun phrase means, and where on it: short words, lists, pointers, what carries over."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from benchvoice.domain.engine import Engine
+from benchvoice.domain.findings import Place
+from benchvoice.interpret.focus import Context, Focus
+from benchvoice.interpret.nouns import Noun, PartWord
+from benchvoice.lexicon import Lexicon
+from benchvoice.lexicon.entries import Part
+
+OPPOSITE = {
+    "left": "right", "right": "left", "front": "rear", "rear": "front", "intake": "exhaust", "exhaust": "intake",
+    "thrust": "minor", "minor": "thrust", "upper": "lower", "lower": "upper",
+}  # fmt: skip
+FREE_KEYS = ("bank", "end")
+"""Place words that can be said of any part."""
+STAYING = ("cylinder", "journal", "bank", "valve", "side", "shell")
+"""What carries over to words that name no part. A level or an end never does."""
+
+
+@dataclass(frozen=True, slots=True)
+class Located:
+    """A noun phrase understood: one part and the places on it. named: the part was spoken, not carried over."""
+
+    part: str
+    places: tuple[Place, ...]
+    named: bool
+    group: bool = False
+    carried: tuple[str, ...] = ()
+    """Fields that came from the focus."""
+    source: Focus | None = None
+    numbers: tuple[int, ...] = ()
+
+
+class Locator:
+    """Finds parts and places of noun phrases in one utterance. Pure apart from its own small state."""
+
+    def __init__(self, lexicon: Lexicon, engine: Engine | None, context: Context, n: int) -> None:
+        self.lexicon = lexicon
+        self.engine = engine
+        self.context = context
+        self.n = n
+
+    @property
+    def focus(self) -> Focus | None:
+        return self.context.near(self.context.focus, self.n)
+
+    # the part ----------------------------------------------------------------------------------------------------
+
+    def part_of(self, noun: Noun) -> tuple[str | None, bool]:
+        """(part, named) of a noun phrase; (None, False) if nothing tells."""
+        if noun.parts:
+            if self._only_valve(noun):
+                return "valve", True
+            chosen = self._meant(noun.parts[-1], noun)
+            if chosen is None and len(noun.parts) > 1:
+                chosen = self._meant(noun.parts[-2], noun)
+            return chosen, chosen is not None
+        if noun.counted == "cylinder":
+            return self._counted_part(), True
+        if "valve" in noun.places and not self._focus_takes("valve"):
+            return "valve", True
+        if noun.places.get("shell") and not self._focus_takes("shell"):
+            return self._bearing_of_focus(), True
+        return self._part_in_focus(noun), False
+
+    def _only_valve(self, noun: Noun) -> bool:
+        """ "number two intake": with a number the word means the valve and not the manifold."""
+        word = noun.parts[-1]
+        if "maybe valve" not in noun.many_places or word.full:
+            return False
+        return len(noun.parts) == 1 and (bool(noun.numbers) or noun.counted is not None or self._valve_in_focus(noun))
+
+    def _valve_in_focus(self, noun: Noun) -> bool:
+        focus = self.focus
+        return focus is not None and focus.part == "valve" and bool(focus.place.cylinder)
+
+    def _counted_part(self) -> str:
+        """ "cylinder three" is its bore."""
+        return "cylinder_bore"
+
+    def _focus_takes(self, key: str) -> bool:
+        return self.focus is not None and key in self.lexicon.parts[self.focus.part].takes
+
+    def _bearing_of_focus(self) -> str | None:
+        focus = self.focus
+        if focus is None:
+            return None
+        family = self.lexicon.parts[focus.part].family
+        return "rod_bearing" if "rods" in family else "main_bearing" if "mains" in family else None
+
+    def _part_in_focus(self, noun: Noun) -> str | None:
+        focus = self.focus
+        if focus is None:
+            return None
+        part = self.lexicon.parts[focus.part]
+        if noun.numbers and part.number is None and part.per not in ("bank", "position"):
+            numbered = self.context.near(self.context.numbered, self.n)
+            return numbered.part if numbered is not None else None
+        return focus.part
+
+    def _meant(self, word: PartWord, noun: Noun) -> str | None:
+        """The part that a word means here."""
+        if word.full:
+            return word.senses[0].value
+        candidates = list(dict.fromkeys(sense.value for sense in word.senses))
+        beside = [self.lexicon.parts[other.senses[0].value] for other in (*noun.parts[:-1], *noun.owners) if other.full or len(other.senses) == 1]
+        beside += [self.lexicon.parts[sense.value] for other in (*noun.parts[:-1], *noun.owners) if not other.full for sense in other.senses if sense.form == "usually"]
+        for near in beside:
+            kin = [name for name in candidates if self._kin(name, near)]
+            if kin:
+                return self._closest(kin, near)
+        if self.focus is not None:
+            near = self.lexicon.parts[self.focus.part]
+            kin = [name for name in candidates if self._kin(name, near)]
+            if kin:
+                return self._closest(kin, near)
+        if noun.places.get("valve") and "valve_spring" in candidates:
+            return "valve_spring"
+        usual = [sense.value for sense in word.senses if sense.form == "usually"]
+        return usual[0] if usual else None
+
+    def _kin(self, name: str, near: Part) -> bool:
+        part = self.lexicon.parts[name]
+        return part.name == near.name or bool(part.family & near.family) or part.within == near.name
+
+    def _closest(self, names: list[str], near: Part) -> str:
+        """The one most akin: itself, then the one that shares most families."""
+        return max(names, key=lambda name: (name == near.name, len(self.lexicon.parts[name].family & near.family)))
+
+    # the place ---------------------------------------------------------------------------------------------------
+
+    def locate(self, noun: Noun, part: str, named: bool) -> Located:
+        """The places of a noun phrase on a part."""
+        entry = self.lexicon.parts[part]
+        spoken = self._spoken_keys(noun, entry)
+        key = self._number_key(noun, entry)
+        numbers = noun.numbers
+        carried: tuple[str, ...] = ()
+        focus = self.focus
+        base = Place()
+        if noun.pointer is not None:
+            base, numbers, carried, spoken = self._pointed(noun, entry, spoken, numbers)
+        elif not numbers and not noun.group:
+            base, carried = self._carried(noun, entry, named, spoken)
+        placed = replace(base, **spoken)  # type: ignore[arg-type]
+        if numbers and key is not None:
+            places = tuple(replace(placed, **{key: number}) for number in numbers)  # type: ignore[arg-type]
+        else:
+            places = (placed,)
+        return Located(
+            part=part,
+            places=places,
+            named=named,
+            group=noun.group is not None,
+            carried=(*(() if named else ("part",)), *carried),
+            source=focus,
+            numbers=numbers,
+        )
+
+    def _spoken_keys(self, noun: Noun, entry: Part) -> dict[str, str]:
+        out = {key: value for key, value in noun.places.items() if key in FREE_KEYS or key in entry.takes}
+        maybe = noun.many_places.get("maybe valve")
+        if maybe and "valve" in entry.takes and "valve" not in out:
+            out["valve"] = maybe[0]
+        return out
+
+    def _number_key(self, noun: Noun, entry: Part) -> str | None:
+        if noun.counted == "cylinder":
+            return "cylinder"
+        if entry.number is not None:
+            return entry.number
+        for owner in noun.owners:
+            number = self.lexicon.parts[owner.senses[0].value].number
+            if number is not None:
+                return number
+        return "cylinder"
+
+    def _carried(self, noun: Noun, entry: Part, named: bool, spoken: dict[str, str]) -> tuple[Place, tuple[str, ...]]:
+        focus = self.focus
+        if focus is None:
+            return Place(), ()
+        other = self.lexicon.parts[focus.part]
+        if not named:
+            keys = [key for key in STAYING if getattr(focus.place, key) is not None]
+            if "bank" in spoken or "end" in spoken:
+                keys = []
+            place = Place(**{key: getattr(focus.place, key) for key in keys})
+            return place, tuple(keys)
+        if noun.many or entry.number is None or not entry.related(other) and other.name != entry.within:
+            return Place(), ()
+        number = getattr(focus.place, entry.number)
+        if number is None or spoken.get("bank") or spoken.get("end"):
+            return Place(), ()
+        keys = {entry.number: number}
+        if "valve" in entry.takes and focus.place.valve and "valve" not in spoken:
+            keys["valve"] = focus.place.valve
+        return Place(**keys), tuple(keys)
+
+    def _pointed(
+        self, noun: Noun, entry: Part, spoken: dict[str, str], numbers: tuple[int, ...]
+    ) -> tuple[Place, tuple[int, ...], tuple[str, ...], dict[str, str]]:
+        """ "that one", "the next one", "the other one", "its mate"."""
+        focus = self.focus
+        if focus is None or numbers:
+            return Place(), numbers, (), spoken
+        place = focus.place
+        key = "journal" if place.journal is not None else "cylinder"
+        number = focus.numbers[-1] if focus.numbers else getattr(place, key)
+        if noun.pointer == "other":
+            return Place(), (), ("place",), {**spoken, **self._other(focus)}
+        if noun.pointer == "this":
+            keep = {name: getattr(place, name) for name in ("cylinder", "journal", "bank", "valve") if getattr(place, name)}
+            if entry.number is None and not noun.bare:
+                keep = {}
+            if entry.number is not None:
+                keep = {name: value for name, value in keep.items() if name not in ("cylinder", "journal") or name == entry.number}
+            if "valve" not in entry.takes:
+                keep.pop("valve", None)
+            return Place(**{k: v for k, v in keep.items() if k not in spoken}), (), tuple(keep), spoken
+        if number is None:
+            return Place(), (), (), spoken
+        if noun.pointer == "mate":
+            mates = self.engine.station_mates(number) if self.engine and key == "cylinder" and self.engine.has(cylinder=number) else ()
+            return Place(), mates, ("number",), spoken
+        step = 1 if noun.pointer == "next" else -1
+        valve = {"valve": place.valve} if place.valve and "valve" in entry.takes else {}
+        return Place(**valve), (number + step,) if number + step > 0 else (), ("number",), spoken
+
+    def _other(self, focus: Focus) -> dict[str, str]:
+        """The other bank, valve, shell or end than the one spoken of."""
+        for key in ("bank", "valve", "shell", "side", "end"):
+            value = getattr(focus.place, key)
+            if value is not None:
+                return {key: OPPOSITE[value]}
+        return {}

@@ -1,0 +1,168 @@
+"""The reader: one utterance and what came before it in, a reading and what comes of it out. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
+
+from benchvoice.domain.engine import Engine, Fuel
+from benchvoice.domain.readings import Command, Order, Reading
+from benchvoice.domain.words import Utterance, Word
+from benchvoice.interpret.assemble import Assembler
+from benchvoice.interpret.clauses import Clauses
+from benchvoice.interpret.commands import Ordered, command_of
+from benchvoice.interpret.focus import REMEMBERED, Context
+from benchvoice.interpret.items import Item, make_items
+from benchvoice.interpret.numbers import readings
+from benchvoice.interpret.senses import Span, Vocabulary
+from benchvoice.interpret.tokens import Token, tokenise
+from benchvoice.interpret.values import Spoken, fits
+from benchvoice.lexicon import Lexicon
+
+TRADE = frozenset({"part", "condition", "quantity", "unit", "action", "unseen", "bench", "numbers", "same", "nail"})
+"""Kinds of phrases that show that the talk is about the engine."""
+LONGEST = 400
+"""Words of one utterance that are read; nobody says more between two pauses."""
+
+
+class Reader:
+    """Reads utterances about one engine. Holds nothing that changes: what carries over is in the context."""
+
+    def __init__(self, lexicon: Lexicon, engine: Engine | None = None) -> None:
+        self.lexicon = lexicon
+        self.engine = engine
+        self._vocabulary = Vocabulary(lexicon)
+
+    def start(self) -> Context:
+        """The context before anything was said."""
+        return Context()
+
+    def read(self, utterance: Utterance, context: Context) -> tuple[Reading, Context]:
+        """How an utterance is understood after what was said before. Any text at all gives a reading."""
+        context = replace(context, n=utterance.n)
+        words = utterance.words[:LONGEST]
+        tokens = tokenise(words, self.lexicon.contractions)
+        ordered = command_of([token.text for token in tokens], self.lexicon)
+        if ordered is not None:
+            return self._command(utterance, tokens, ordered, context)
+        reading, after = self._plain(utterance, tokens, context)
+        return reading, self._remember(after, reading)
+
+    def read_all(self, utterances: Iterable[Utterance]) -> Iterator[Reading]:
+        """Readings of a whole sitting, in order."""
+        context = self.start()
+        for utterance in utterances:
+            reading, context = self.read(utterance, context)
+            yield reading
+
+    # commands ----------------------------------------------------------------------------------------------------
+
+    def _command(
+        self, utterance: Utterance, tokens: Sequence[Token], ordered: Ordered, context: Context
+    ) -> tuple[Reading, Context]:
+        order, rest = ordered.order, tokens[ordered.end :]
+        text = _words_from(utterance.words, tokens, ordered.end)
+        command = Command(order=order, text=text)
+        if order is Order.STRIKE:
+            return Reading(utterance=utterance, withdraws=context.live[-1:], command=command), replace(
+                context, live=context.live[:-1]
+            )
+        if order is Order.REPLACE:
+            reading, after = self._plain(utterance, rest, context)
+            live = context.live[:-1]
+            reading = replace(reading, withdraws=context.live[-1:], command=command, domain=True)
+            return reading, self._remember(replace(after, live=live), reading)
+        if order is Order.NEW_PART:
+            reading, after = self._plain(utterance, rest, context)
+            if reading.findings or after.focus == context.focus:
+                whole, after = self._plain(utterance, tokens, context)
+                return whole, self._remember(after, whole)
+            return replace(reading, command=command, domain=True), self._remember(after, reading)
+        return Reading(utterance=utterance, command=command), context
+
+    def _remember(self, context: Context, reading: Reading) -> Context:
+        claims = context.claims
+        if reading.findings:
+            last = reading.findings[-1]
+            claims = tuple(item for item in reading.findings if item.part == last.part and item.place == last.place)
+        live = context.live
+        if reading.domain:
+            live = (*live, reading.utterance.n)[-REMEMBERED:]
+        return replace(context, claims=claims, live=live)
+
+    # speech ------------------------------------------------------------------------------------------------------
+
+    def _plain(self, utterance: Utterance, tokens: Sequence[Token], context: Context) -> tuple[Reading, Context]:
+        spans = self._vocabulary.find(tokens)
+        domain = utterance.domain and self._about_engine(spans, tokens, context)
+        if not domain:
+            return Reading(utterance=utterance, domain=False), context
+        items = self._items(tokens, spans, context)
+        clauses = Clauses(items)
+        frames = clauses.read()
+        assembler = Assembler(
+            lexicon=self.lexicon, engine=self.engine, context=context, utterance=utterance, tokens=tokens,
+            ours=clauses.ours, theirs=clauses.theirs, repaired=utterance.raw is not None,
+        )  # fmt: skip
+        findings, after = assembler.read(frames)
+        rest = tuple(item.text for item in items if item.kind == "unknown")
+        return Reading(utterance=utterance, findings=findings, rest=rest), after
+
+    def _about_engine(self, spans: Sequence[Span], tokens: Sequence[Token], context: Context) -> bool:
+        if any(span.has(*TRADE) for span in spans):
+            return True
+        return context.quantity is not None and any(
+            readings((token.text,), self.lexicon.numbers) for token in tokens
+        ) and len(tokens) <= 12
+
+    def _items(self, tokens: Sequence[Token], spans: Sequence[Span], context: Context) -> list[Item]:
+        named = [(span.start, sense.value) for span in spans if (sense := span.get("quantity"))]
+        parts = [(span.start, sense.value) for span in spans if (sense := span.get("part"))]
+        focus = context.near(context.focus, context.n)
+
+        def hint(words: Sequence[str], unit: str | None, at: int) -> bool:
+            quantity, part = _nearest(named, at), _nearest(parts, at)
+            if part is None and focus is not None:
+                part = focus.part
+            if quantity is None:
+                quantity = self._quantity_for(unit, part, context)
+            spoken = Spoken(readings=readings(tuple(words), self.lexicon.numbers), unit=unit)
+            if not spoken.readings:
+                return False
+            if quantity is None:
+                return unit is not None
+            entry = self.lexicon.quantities[quantity]
+            if entry.always and entry.about:
+                part = entry.about
+            diesel = self.engine is not None and self.engine.fuel is Fuel.DIESEL
+            return fits(spoken, quantity, part, self.lexicon, diesel=diesel, habit=context.habit(entry.units))
+
+        focused = bool(named) or context.quantity is not None and focus is not None
+        return make_items(tokens, spans, self.lexicon, hint, focused)
+
+    def _quantity_for(self, unit: str | None, part: str | None, context: Context) -> str | None:
+        """The quantity that a number most likely is: the one last measured, or the part's own, if the unit suits."""
+        last = context.quantity[0] if context.quantity else None
+        own = self.lexicon.parts[part].measure if part else None
+        for name in (last, own):
+            if name is None:
+                continue
+            units = self.lexicon.quantities[name].units
+            if unit is None or self.lexicon.units[unit].unit in units:
+                return name
+        return None
+
+
+def _nearest(named: Sequence[tuple[int, str]], at: int) -> str | None:
+    """The last of the names before a token, else the first after it."""
+    before = [name for start, name in named if start < at]
+    if before:
+        return before[-1]
+    return named[0][1] if named else None
+
+
+def _words_from(words: Sequence[Word], tokens: Sequence[Token], end: int) -> str:
+    """The heard words from a token on, as they were heard."""
+    if end >= len(tokens):
+        return ""
+    return " ".join(word.text for word in words[tokens[end].word :])

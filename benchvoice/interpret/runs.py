@@ -1,0 +1,224 @@
+"""Finds runs of number words and decides which of their words are places and which are a value.
+
+"number one twenty two thou" is 22 thou at number one; "one twenty five psi" is 125 psi. Every way of cutting the run
+into a list of places and a value is tried; what stands around it and what is believable decide.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from benchvoice.interpret.numbers import is_written, readings
+from benchvoice.lexicon.entries import NumberWords
+
+MOST = 16
+"""The highest number that a place can have (contract)."""
+
+AND, OR, THROUGH = "and", "or", "through"
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """Number words and the connectors between them, tokens start..end."""
+
+    start: int
+    end: int
+    words: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Cut:
+    """One way of reading a run: places first, then a value, which may have two ends."""
+
+    places: tuple[int, ...] = ()
+    value: tuple[str, ...] = ()
+    upper: tuple[str, ...] = ()
+    through: bool = False
+
+    @property
+    def size(self) -> int:
+        return len(self.places)
+
+
+Fits = Callable[[Sequence[str]], bool]
+"""Whether some words can be a value here: a number, and one that the quantity in question can have."""
+
+
+def connector(word: str, table: NumberWords) -> str | None:
+    if word in table.through:
+        return THROUGH
+    return {"and": AND, "or": OR}.get(word)
+
+
+def is_number(word: str, table: NumberWords) -> bool:
+    return word in table.digits or word in table.teens or word in table.tens or is_written(word)
+
+
+def place_number(word: str, table: NumberWords) -> int | None:
+    """The number of a place that one word names, None if it names none."""
+    if word.isdigit():
+        value = int(word)
+    elif word in ("oh", "o"):
+        return None
+    else:
+        value = table.digits.get(word, 0) or table.teens.get(word, 0)
+    return value if 1 <= value <= MOST else None
+
+
+def find_run(texts: Sequence[str], at: int, blocked: Sequence[bool], table: NumberWords) -> Run | None:
+    """The run that starts at a token, None if none does. `blocked` tokens belong to something else."""
+    start = at
+    words: list[str] = []
+    index = at
+    while index < len(texts):
+        step = _step(texts, index, words, blocked, table)
+        if not step:
+            break
+        words += [table_word for table_word in texts[index : index + step]]
+        index += step
+    while words and not _may_end(words[-1], table):
+        words.pop()
+        index -= 1
+    if not words or not any(is_number(w, table) or (w,) in table.fractions or w in table.scales for w in words):
+        return None
+    return Run(start, index, tuple(words))
+
+
+def _may_end(word: str, table: NumberWords) -> bool:
+    return is_number(word, table) or word in table.scales or (word,) in table.fractions or word in ("second", "seconds")
+
+
+def _step(texts: Sequence[str], index: int, words: list[str], blocked: Sequence[bool], table: NumberWords) -> int:
+    """How many tokens at `index` belong to the run that has `words` so far; 0 ends it."""
+    word = texts[index]
+    following = texts[index + 1] if index + 1 < len(texts) and not blocked[index + 1] else ""
+    last = words[-1] if words else ""
+    if word in table.sounds_like and last in table.point | table.digits.keys() and "point" in words:
+        return 1
+    if connector(word, table):
+        after_article = following in ("a", "an") and _fraction_at(texts, index + 2, table)
+        if words and last not in table.point and (is_number(following, table) or after_article):
+            return 1
+        return 1 if words and word == AND and (following,) in table.fractions else 0
+    if blocked[index]:
+        return 0
+    if is_number(word, table) or word in table.point and is_number(following, table):
+        return 1
+    if word in table.scales and words and (is_number(last, table) or last in table.scales):
+        return 1
+    if word in ("a", "an"):
+        near = following in table.scales and not words
+        return 1 if near or _fraction_at(texts, index + 1, table) else 0
+    if word in table.double | table.triple and following in table.digits:
+        return 1
+    return _fraction_at(texts, index, table) if words or word in ("half", "quarter") else 0
+
+
+def _fraction_at(texts: Sequence[str], index: int, table: NumberWords) -> int:
+    """Words of a fraction at `index`: 2 for "thirty seconds", 1 for "half", 0 for none."""
+    if tuple(texts[index : index + 2]) in table.fractions:
+        return 2
+    return 1 if index < len(texts) and (texts[index],) in table.fractions else 0
+
+
+def cuts(words: tuple[str, ...], table: NumberWords) -> list[Cut]:
+    """All ways of cutting a run into places and a value, those with the fewest places first."""
+    out = []
+    whole = _value(words, table)
+    if whole:
+        out.append(whole)
+    places: list[int] = []
+    index, through, ranged = 0, False, False
+    while index < len(words):
+        number = place_number(words[index], table)
+        if number is None:
+            break
+        if through and places and number != places[-1]:
+            step = 1 if number > places[-1] else -1
+            places += range(places[-1] + step, number + step, step)
+            ranged = True
+        else:
+            places.append(number)
+        index += 1
+        rest = words[index:]
+        link = connector(rest[0], table) if rest else None
+        tail = rest[1:] if link == AND else rest
+        if not rest:
+            out.append(Cut(places=tuple(places), through=ranged))
+            break
+        value = _value(tail, table)
+        if value:
+            out.append(Cut(places=tuple(places), value=value.value, upper=value.upper, through=ranged))
+        through = link == THROUGH
+        index += 1 if link else 0
+    return out
+
+
+def _value(words: tuple[str, ...], table: NumberWords) -> Cut | None:
+    """The words as one value, or as a range of two ("ten or eleven", "ten to twelve")."""
+    if readings(words, table):
+        return Cut(value=words)
+    for index, word in enumerate(words):
+        if connector(word, table) in (OR, THROUGH) and 0 < index < len(words) - 1:
+            low, high = words[:index], words[index + 1 :]
+            if readings(low, table) and readings(high, table):
+                return Cut(value=low, upper=high)
+    return None
+
+
+@dataclass(frozen=True, slots=True)
+class Around:
+    """What stands around a run.
+
+    before: "marker" ("number", "cylinder"), "part" (a numbered part), "prep" ("on"), "value" (a verb or name of a
+    quantity, or "is"), "start" (of a clause) or "other". claims: something is claimed right after it ("are good").
+    """
+
+    before: str
+    unit: bool = False
+    claims: bool = False
+    quantity: bool = False
+    """A quantity was named or is in focus."""
+
+
+def choose(found: Sequence[Cut], around: Around, fits: Fits) -> Cut | None:
+    """The cut that is meant; None if the run says nothing."""
+
+    def fitting(cut: Cut) -> bool:
+        return bool(cut.value) and fits(cut.value) and (not cut.upper or fits(cut.upper))
+
+    only_places = next((cut for cut in found if not cut.value), None)
+    only_value = next((cut for cut in found if not cut.places), None)
+    both = [cut for cut in found if cut.places and cut.value]
+    mixed = next((cut for cut in both if fitting(cut)), None)
+    if around.before == "marker":
+        if around.unit:
+            return mixed or next(iter(both), None)
+        if only_places and (around.claims or only_places.size == 1 or not (around.quantity and mixed)):
+            return only_places
+        return mixed or _first_place(found)
+    if around.unit:
+        if around.before in ("part", "prep") and mixed and not (only_value and only_value.upper):
+            return mixed
+        if only_value and fitting(only_value):
+            return only_value
+        return mixed or only_value
+    if around.before == "value":
+        return only_value
+    if around.before in ("part", "prep"):
+        if only_places:
+            return only_places
+        return only_value if only_value and fitting(only_value) else mixed
+    if only_places and around.claims:
+        return only_places
+    if around.quantity and only_value and fitting(only_value):
+        return only_value
+    if mixed:
+        return mixed
+    return only_places
+
+
+def _first_place(found: Sequence[Cut]) -> Cut | None:
+    cut = next((cut for cut in found if cut.places), None)
+    return Cut(places=cut.places[:1]) if cut else None

@@ -1,0 +1,165 @@
+"""What the words of an utterance can mean: phrases and patterns of the lexicon, found by spaCy's rule matchers."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import spacy
+from spacy.matcher import Matcher, PhraseMatcher
+from spacy.tokens import Doc
+
+from benchvoice.interpret.tokens import Token
+from benchvoice.lexicon import Lexicon
+from benchvoice.lexicon.entries import Pattern, Phrase
+
+
+@dataclass(frozen=True, slots=True)
+class Sense:
+    """One meaning of a phrase. kind is the word class, value the entry's name or the place's value.
+
+    form: "singular", "plural", "short" or "usually" for a part; "adj", "noun" or "verb" for a condition; "past",
+    "passive", "by_hand" for an action; "noun" or "verb" for a quantity. degree is set where the phrase carries one.
+    """
+
+    kind: str
+    value: str
+    form: str = ""
+    degree: str = ""
+    many: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """Tokens start..end (half open) and everything that they can mean."""
+
+    start: int
+    end: int
+    senses: tuple[Sense, ...]
+
+    def get(self, kind: str) -> Sense | None:
+        return next((sense for sense in self.senses if sense.kind == kind), None)
+
+    def has(self, *kinds: str) -> bool:
+        return any(sense.kind in kinds for sense in self.senses)
+
+
+PLACE_KEYS = ("bank", "end", "valve", "side", "shell", "level")
+WEAK = frozenset({"filler", "bench"})
+"""Classes that only take what nothing else wants."""
+
+
+class Vocabulary:
+    """The lexicon compiled for matching. Finding is pure: the same tokens give the same spans."""
+
+    def __init__(self, lexicon: Lexicon) -> None:
+        self._nlp = spacy.blank(lexicon_language())
+        self._phrases = PhraseMatcher(self._nlp.vocab, attr="ORTH")
+        self._patterns = Matcher(self._nlp.vocab)
+        senses: dict[Phrase, list[Sense]] = defaultdict(list)
+        for phrase, sense in _all_phrases(lexicon):
+            if sense not in senses[phrase]:
+                senses[phrase].append(sense)
+        self._senses: dict[int, tuple[Sense, ...]] = {}
+        strings = self._nlp.vocab.strings
+        for number, (phrase, found) in enumerate(senses.items()):
+            name = f"phrase {number}"
+            self._phrases.add(name, [Doc(self._nlp.vocab, words=list(phrase))])
+            self._senses[strings[name]] = tuple(found)
+        for word_class in lexicon.words.values():
+            if word_class.patterns:
+                name = f"pattern {word_class.name}"
+                self._patterns.add(name, [_spacy_pattern(item) for item in word_class.patterns])
+                self._senses[strings[name]] = (_class_sense(word_class.name),)
+        self.known = frozenset(word for phrase in senses for word in phrase)
+        """Every word that any phrase of the lexicon holds."""
+
+    def find(self, tokens: Sequence[Token]) -> list[Span]:
+        """Spans that don't overlap, longest first and then leftmost; weak classes take only what is left."""
+        if not tokens:
+            return []
+        doc = Doc(self._nlp.vocab, words=[token.text for token in tokens])
+        found: dict[tuple[int, int], list[Sense]] = defaultdict(list)
+        for key, start, end in (*self._phrases(doc), *self._patterns(doc)):
+            found[start, end].extend(sense for sense in self._senses[key] if sense not in found[start, end])
+        strong, weak = [], []
+        for (start, end), senses in found.items():
+            if _crosses_stop(tokens, start, end):
+                continue
+            better = tuple(sense for sense in senses if sense.kind not in WEAK)
+            (strong if better else weak).append(Span(start, end, better or tuple(senses)))
+        chosen = _without_overlap(strong, [])
+        return sorted(_without_overlap(weak, chosen), key=lambda span: span.start)
+
+
+def lexicon_language() -> str:
+    return "en"
+
+
+def _crosses_stop(tokens: Sequence[Token], start: int, end: int) -> bool:
+    return any(tokens[i].stop for i in range(start, end - 1))
+
+
+def _without_overlap(spans: list[Span], taken: list[Span]) -> list[Span]:
+    """`taken` and, of the others, the longest and leftmost that don't overlap."""
+    out = list(taken)
+    used = {i for span in taken for i in range(span.start, span.end)}
+    for span in sorted(spans, key=lambda item: (item.start - item.end, item.start)):
+        if used.isdisjoint(range(span.start, span.end)):
+            out.append(span)
+            used.update(range(span.start, span.end))
+    return out
+
+
+def _spacy_pattern(pattern: Pattern) -> list[dict[str, Any]]:
+    out: list[dict[str, Any]] = []
+    for words, mark in pattern.steps:
+        step: dict[str, Any] = {"ORTH": {"IN": sorted(words)}}
+        if mark:
+            step["OP"] = mark
+        out.append(step)
+    return out
+
+
+def _class_sense(name: str) -> Sense:
+    kind, _, value = name.partition(".")
+    return Sense(kind, value or kind)
+
+
+def _all_phrases(lexicon: Lexicon) -> Iterator[tuple[Phrase, Sense]]:
+    yield from _part_phrases(lexicon)
+    for condition in lexicon.conditions.values():
+        for form in condition.forms:
+            degree = form.degree.value if form.degree else ""
+            yield form.words, Sense("condition", condition.name, form.kind, degree)
+    for quantity in lexicon.quantities.values():
+        for phrase in quantity.nouns:
+            yield phrase, Sense("quantity", quantity.name, "noun")
+        for phrase in quantity.verbs:
+            yield phrase, Sense("quantity", quantity.name, "verb")
+    for unit in lexicon.units.values():
+        for phrase in (*unit.spoken, *((text,) for text in unit.written)):
+            yield phrase, Sense("unit", unit.name)
+    for action in lexicon.actions.values():
+        for phrase in action.past:
+            yield phrase, Sense("action", action.name, "past")
+        for phrase in action.passive:
+            yield phrase, Sense("action", action.name, "passive")
+        for phrase in action.by_hand:
+            yield phrase, Sense("action", action.name, "by_hand")
+    for word_class in lexicon.words.values():
+        for phrase in word_class.phrases:
+            yield phrase, _class_sense(word_class.name)
+
+
+def _part_phrases(lexicon: Lexicon) -> Iterator[tuple[Phrase, Sense]]:
+    for part in lexicon.parts.values():
+        for phrase in part.singular:
+            yield phrase, Sense("part", part.name, "singular")
+        for phrase in part.plural:
+            yield phrase, Sense("part", part.name, "plural", many=True)
+        for form, phrases in (("short", part.short), ("usually", part.usually)):
+            for phrase in phrases:
+                yield phrase, Sense("part", part.name, form, many=phrase[-1].endswith("s") and len(phrase[-1]) > 3)
