@@ -26,6 +26,8 @@ COMMANDS: Final[dict[str, dict[str, tuple[str, str]]]] = {
         "engines": ("benchvoice.cli.engines:engines", "List the engines with how far each has come."),
         "show": ("benchvoice.cli.show:show", "Show one engine: identity, layout, sittings, findings, revisions."),
         "figures": ("benchvoice.cli.figures:figures", "Compute wear, clearances and sealing, each against its limit."),
+        "unseen": ("benchvoice.cli.unseen:unseen", "List what was not looked at, by importance to a sale."),
+        "judge": ("benchvoice.cli.judge:judge", "Judge an engine: causes, next looks, worth, what may be said."),
         "read": ("benchvoice.cli.read:read", "Read typed talk as if it had been heard; explain what was understood."),
     },
     "Setting up and looking after": {

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Sequence
 
-from benchvoice.domain.coverage import Coverage, CoverageCell
+from benchvoice.domain.coverage import Coverage
 from benchvoice.domain.engine import Engine
 from benchvoice.domain.figures import Figure
 from benchvoice.domain.findings import Kind
-from benchvoice.domain.judgement import Cause, Judgement, NextLook, Overruling, Worth
+from benchvoice.domain.judgement import Cause, Judgement, Overruling, Worth
 from benchvoice.domain.record import Record
 from benchvoice.judge.beliefs import Chances, alike, beliefs, triggers
 from benchvoice.judge.bundles import Draws
@@ -71,7 +71,7 @@ def assess(
         weigh_causes(looks, deciding, POINT_MINUTES)
         weigh_by_importance(looks, coverage.cells, tables, minute)
     valued = worth(market, known, engine, overruled) if market else None
-    subjects = _subjects(coverage, engine, tables, market)
+    subjects = _spoken_for(_subjects(coverage, engine, tables, market), valued)
     texts = [said.reading.utterance.text for said in record.said.values() if not said.withdrawn and not said.blanked]
     return Judgement(
         stock=engine.stock,
@@ -81,7 +81,7 @@ def assess(
         causes=found_causes,
         worth=valued,
         claims=claims(subjects, texts, tables, overruled),
-        warranties=warranties(coverage, _planned(subjects, valued), tables),
+        warranties=warranties(coverage, [cell for subject in subjects for cell in subject.cells], tables),
         refused=refused_words(tables),
         cautions=_cautions(record, tables),
         overruled=tuple(overruled),
@@ -124,10 +124,11 @@ def _no_prices(tables: JudgingTables) -> Prices:
     return Prices(currency="", note="", labour_per_hour=0, cause_known=0, lots={row.id: free for row in tables.lots})
 
 
-def _planned(subjects: Iterable[Subject], valued: Worth | None) -> list[CoverageCell]:
-    chosen = set(valued.plan.lots) if valued else set()
-    cells = {cell.key: cell for subject in subjects if subject.id in chosen for cell in subject.cells}
-    return list(cells.values())
+def _spoken_for(subjects: Sequence[Subject], valued: Worth | None) -> list[Subject]:
+    """The lots that claims are made for: those of the plan; without prices the whole engine."""
+    if valued is not None:
+        return [subject for subject in subjects if subject.id in valued.plan.lots]
+    return [max(subjects, key=lambda subject: len(subject.row.takes))] if subjects else []
 
 
 def _cautions(record: Record, tables: JudgingTables) -> tuple[str, ...]:
@@ -156,8 +157,3 @@ def _notes(record: Record, engine: Engine, prices: Prices | None) -> tuple[str, 
     if record.unreviewed():
         out.append(f"{len(record.unreviewed())} findings have not been reviewed; they count here as they were heard.")
     return tuple(out)
-
-
-def paying(looks: Iterable[NextLook]) -> tuple[NextLook, ...]:
-    """The looks that are expected to pay for their minutes."""
-    return tuple(look for look in looks if look.net > 0)

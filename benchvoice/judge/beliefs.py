@@ -1,6 +1,6 @@
 """How likely each part that nobody opened is bad: alike parts first, then what its mates and neighbours say.
 
-base: beta-binomial over the alike parts that were looked at. Each rule of checks.toml then multiplies the odds once,
+base: beta-binomial over the alike parts that were looked at. The rules of checks.toml then change the odds, each once
 however many finds call for it. The factors stay beside the chance as reasons.
 """
 
@@ -194,10 +194,24 @@ def _belief(
     tables: JudgingTables,
 ) -> Belief:
     bad, good = weights
-    factor = math.prod(check.odds for check, _ in factors.values())
+    factor = together([check.odds for check, _ in factors.values()])
     chance = min(_MOST, max(_LEAST, bad * factor / (good + bad * factor)))
     order = sorted(factors.values(), key=lambda item: -abs(math.log(item[0].odds)))
     return Belief(chance, factor, [_reason(check, trigger, tables) for check, trigger in order])
+
+
+def together(odds: Sequence[float]) -> float:
+    """One factor for several rules. They often spring from one cause, so the strongest of each direction counts in
+    full and every further one half as much as the one before it (our own damping; common practice, no source).
+
+    >>> round(together([4.0, 4.0]), 3), together([4.0, 0.25])
+    (8.0, 1.0)
+    """
+    total = 0.0
+    for sign in (1, -1):
+        logs = sorted((abs(math.log(o)) for o in odds if sign * math.log(o) > 0), reverse=True)
+        total += sign * sum(log / 2**rank for rank, log in enumerate(logs))
+    return math.exp(total)
 
 
 def _reason(check: CheckRow, trigger: Trigger | None, tables: JudgingTables) -> Reason:

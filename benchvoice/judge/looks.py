@@ -42,6 +42,8 @@ class Candidate:
     reasons: list[Reason] = field(default_factory=list)
     opens: tuple[str, ...] = ()
     last: bool = False
+    among: int = 1
+    """How many of the part the engine has."""
     together: tuple[str, ...] = ()
     """The bundle that it is weighed in."""
 
@@ -136,6 +138,7 @@ def candidates(beliefs: Mapping[Key, Belief], bench: Bench, known: Known, tables
             out.append(every)
     for look in out:
         look.opens = tuple(bench.closed(look.row.stage))
+        look.among = sum(1 for part, _ in known.facts if part == look.row.name)
     return out
 
 
@@ -316,8 +319,9 @@ def _next_look(
 ) -> NextLook:
     reasons = list(look.reasons)
     if look.last and (len(look.places) > 1 or not reasons):
-        text = f"then all {look.row.plural} have been looked at and may be spoken of"
-        reasons.append(Reason(text=text, source="16 CFR 20.1(a); common practice", odds=1.0))
+        all_ = f"all {look.row.plural}" if look.among > 1 else f"the {look.row.say}"
+        text = f"then {all_} may be spoken of to a buyer"
+        reasons.append(Reason(text=text, source="common practice, no source", odds=1.0))
     if look.together:
         others = ", ".join(tables.parts[part].plural for part in look.together if part != look.row.name)
         reasons.append(Reason(text=f"pays together with a look at {others}", source="the prices given", odds=1.0))

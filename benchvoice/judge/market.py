@@ -2,7 +2,8 @@
 
 For each part that a lot hangs on: what is known to be bad takes its share of the price. Where members were not opened
 the buyer takes off part of that share beforehand (doubt), and what turns out bad comes back or costs a discount
-(returns). Losses of different parts multiply.
+(returns); never less in all than what is to be expected, for an honest record lets the buyer reckon as well as the
+seller. So it doesn't pay to leave a part closed in order not to know. Losses of different parts multiply.
 """
 
 from __future__ import annotations
@@ -155,8 +156,8 @@ class Market:
             return certain
         share = self.tables.parts[hangs.part].spoiled_share
         expected = (1 - share) * hangs.impaired + share * hangs.spoiled
-        blind = hangs.doubt * hangs.impaired * unseen / len(keys)
-        blind += known.chance_any_bad(keys) * expected * returns
+        likely = known.chance_any_bad(keys) * expected
+        blind = max(likely, hangs.doubt * hangs.impaired * unseen / len(keys) + likely * returns)
         return 1 - (1 - certain) * (1 - min(1.0, blind))
 
     def missing(self, offer: Offer, known: Known) -> float:

@@ -1,0 +1,44 @@
+"""`benchvoice judge`: what the record of an engine means."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from benchvoice.cli import messages, options, output
+
+
+@click.command()
+@options.stock
+@click.option("--prices", type=options.FILE, help="Price file; otherwise prices.toml of the configuration folder.")
+@click.option("--sheet", type=options.FILE, help="Spec sheet to hold the measurements against.")
+@click.option("--filed", is_flag=True, help="Only what was filed (or accepted, if nothing was filed).")
+@click.option("--all", "everything", is_flag=True, help="Every cause, look, lot and refused word, not the first ones.")
+@options.as_json
+def judge(stock: str, prices: Path | None, sheet: Path | None, filed: bool, everything: bool, as_json: bool) -> None:
+    """Judge an engine: why it failed, what to look at next, what it is worth, what may be said of it.
+
+    Everything is computed from the record and shows its reasons; nothing here is proof. What you overruled in the
+    review stays beside it.
+
+    \b
+    Examples:
+      benchvoice judge T-0417 --prices my-prices.toml
+      benchvoice judge T-0417 --json | jq '.causes[:3] | .[] | {name, share, wording}'
+    """
+    from benchvoice.app.judging import judge as judge_record
+    from benchvoice.domain.judgement import plain
+    from benchvoice.judge.pages import pages, text
+    from benchvoice.lexicon.judge_wording import page_wording
+    from benchvoice.lexicon.judging import judging_tables
+
+    with options.journal() as journal:
+        record = journal.record(journal.canonical(stock))
+    judgement = judge_record(record, prices=prices, sheet=sheet, filed=filed)
+    if as_json:
+        output.json_document(plain(judgement))
+        return
+    if judgement.worth is None:
+        messages.say("No prices were given (--prices, or prices.toml in the configuration folder): no plan is made.")
+    output.line(text(pages(judgement, judging_tables(), page_wording(), everything=everything)))
