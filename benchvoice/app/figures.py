@@ -21,6 +21,8 @@ from benchvoice.measure.figures import figures
 from benchvoice.measure.sheets import load_sheet
 from benchvoice.measure.tables import load
 
+_KEYS = frozenset({"altitude", "temperature", "orifice", "supply", "gauges", "zero_checked"})
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Worked:
@@ -96,6 +98,11 @@ def bench_for(
     unit.
     """
     data = _settings(settings or paths.config() / "bench.toml")
+    strange = sorted(set(data) - _KEYS)
+    if strange:
+        raise BenchvoiceError(
+            f"bench.toml holds an unknown key, {strange[0]}.", hint=f"Known: {', '.join(sorted(_KEYS))}."
+        )
     given = {"altitude": altitude, "temperature": temperature, "orifice": orifice, "supply": supply}
     data |= {key: value for key, value in given.items() if value is not None}
     own = data.get("gauges", {})

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from benchvoice.domain.figures import Figure, Verdict
 from benchvoice.measure import conformity
-from benchvoice.measure.wording import Wording, limit_text, value_text
+from benchvoice.measure.wording import Wording, also_text, limit_text, value_text
 
 MARKS = {Verdict.WITHIN: " ", Verdict.BEYOND: "!", Verdict.CANT_TELL: "?", Verdict.NO_LIMIT: " "}
 
@@ -24,9 +24,10 @@ class Ink:
     bar: str = "─"
     limit: str = "│"
     both: str = "┼"
+    onward: tuple[str, str] = ("◄", "►")
 
 
-PLAIN = Ink(dot="o", bar="-", limit="|", both="+")
+PLAIN = Ink(dot="o", bar="-", limit="|", both="+", onward=("<", ">"))
 """For terminals without Unicode."""
 
 
@@ -88,7 +89,18 @@ def strip(figure: Figure, axis: Axis, ink: Ink) -> str:
         cells[column] = ink.both if cells[column] == ink.bar else ink.limit
     if figure.value is not None:
         cells[axis.column(float(figure.value))] = ink.dot
+    elif figure.low is None or figure.high is None:
+        _open(cells, figure, axis, ink)
     return "".join(cells)
+
+
+def _open(cells: list[str], figure: Figure, axis: Axis, ink: Ink) -> None:
+    """An interval that is bounded on one side only runs to the edge of the paper and ends in an arrow."""
+    first, last = (axis.column(end) for end in _ends(figure))
+    if figure.low is None:
+        cells[: last + 1] = [ink.onward[0], *[ink.bar] * last]
+    else:
+        cells[first:] = [*[ink.bar] * (axis.width - first - 1), ink.onward[1]]
 
 
 def lines(figures: Sequence[Figure], wording: Wording, *, width: int = 100, ink: Ink | None = None) -> list[str]:
@@ -121,7 +133,7 @@ def _block(block: Sequence[Figure], wording: Wording, width: int, ink: Ink) -> l
     part = block[0].part.replace("_", " ")
     title = f"  {part}: {wording.name(block[0])}"
     labels = [figure.region or wording.place(figure.place) for figure in block]
-    values = [value_text(figure) for figure in block]
+    values = [_both(figure) for figure in block]
     wide, long = (max(len(text) for text in texts) for texts in (labels, values))
     room = max(12, min(44, width - wide - long - 34))
     drawn = len(block) > 1 or bool(_limits(block[0]))
@@ -136,6 +148,11 @@ def _block(block: Sequence[Figure], wording: Wording, width: int, ink: Ink) -> l
         out += [f"      {' ' * wide}{text}" for text in map(wording.note, figure.notes)]
     out += [f"      {text}" for text in dict.fromkeys(_limit_texts(block))]
     return out
+
+
+def _both(figure: Figure) -> str:
+    also = also_text(figure)
+    return f"{value_text(figure)} ({also})" if also else value_text(figure)
 
 
 def _chance(figure: Figure) -> str:

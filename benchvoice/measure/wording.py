@@ -14,6 +14,7 @@ from benchvoice.errors import GrammarError
 from benchvoice.measure import units
 from benchvoice.resources import folder
 
+_THOU_BELOW = Decimal("0.1")
 _KEPT = Decimal("0.95")
 _ORDER = ("bank", "end", "cylinder", "journal", "valve", "side", "shell", "level")
 
@@ -132,12 +133,37 @@ def value_text(figure: Figure) -> str:
     return f"at most {with_unit(high, figure.unit)}" if high is not None else "none"
 
 
-def uncertainty_text(uncertainty: float, places: int) -> str:
-    """U with the value's decimal places, more if it would read as nothing; rounded up where rounding would take more
-    than a twentieth off (JCGM 100, 7.2.6: up rather than to the nearest).
+def also_text(figure: Figure) -> str:
+    """The same value as the trade says it (thou, inch fractions) and in the other system, no digit invented.
 
-    >>> uncertainty_text(0.00021, 4), uncertainty_text(0.00023, 4), uncertainty_text(0.00004, 3)
-    ('0.0002', '0.0003', '0.00004')
+    >>> also_text(Figure(name="taper", part="cylinder_bore", unit="in", value=Decimal("0.0029"), digits=4))
+    '2.9 thou, 0.074 mm'
+    >>> also_text(Figure(name="reading", part="timing_chain", unit="in", value=Decimal("0.5"), digits=1))
+    '1/2 in, 13 mm'
+    """
+    if figure.value is None:
+        return ""
+    step = Decimal(1).scaleb(-figure.digits)
+    value = figure.value.quantize(step)
+    said = []
+    if figure.unit == "in":
+        fraction = units.as_fraction(figure.value)
+        if abs(value) < _THOU_BELOW:
+            said.append(f"{units.in_thou(value)} thou")
+        elif fraction is not None:
+            said.append(f"{fraction} in")
+    other = units.counterpart(figure.unit)
+    if other:
+        said.append(with_unit(f"{units.convert_honestly(value, step, figure.unit, other):f}", other))
+    return ", ".join(said)
+
+
+def uncertainty_text(uncertainty: float, places: int) -> str:
+    """U with the value's decimal places, with one more where that would take more than a twentieth off (JCGM 100,
+    7.2.6: two digits at most, and rather up than to the nearest).
+
+    >>> uncertainty_text(0.00021, 4), uncertainty_text(0.00115, 3), uncertainty_text(0.00004, 3)
+    ('0.0002', '0.0012', '0.00004')
     """
     if uncertainty <= 0:
         return f"{0:.{places}f}"
@@ -146,4 +172,4 @@ def uncertainty_text(uncertainty: float, places: int) -> str:
     if exact < step:
         step = Decimal(1).scaleb(exact.adjusted())
     nearest = exact.quantize(step)
-    return f"{nearest if nearest >= exact * _KEPT else exact.quantize(step, rounding=ROUND_UP):f}"
+    return f"{nearest if nearest >= exact * _KEPT else exact.quantize(step / 10, rounding=ROUND_UP):f}"

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from benchvoice.domain.figures import Figure
 from benchvoice.domain.findings import Place
-from benchvoice.measure import machining, valvetrain
+from benchvoice.measure import clearance, machining, valvetrain
 from benchvoice.measure.case import Case, exact, joined, judged, note, plain
 from benchvoice.measure.uncertainty import Amount
 
@@ -31,7 +31,18 @@ def _resurfacing(case: Case) -> Iterator[Figure]:
                 case, amount, name="least_cut", part=part, place=place, group=HEAD, formula="flatness_is_least_cut",
                 judge_as="cut", notes=(note("cut_leaves_no_allowance"),),
             )  # fmt: skip
+            yield from _per_length(case, part, amount, place)
             yield from _ratio_after(case, part, amount, place)
+
+
+def _per_length(case: Case, part: str, amount: Amount, place: Place) -> Iterator[Figure]:
+    """Flatness over the length that it was measured on, where that is known."""
+    length = case.amount(part, "length", place) or case.sized(part, "length", place)
+    if length and length.value > 0:
+        yield judged(
+            case, clearance.per_size(amount, length), name="flatness_per_length", part=part, place=place, group=HEAD,
+            formula="over_length",
+        )  # fmt: skip
 
 
 def _ratio_after(case: Case, part: str, cut: Amount, place: Place) -> Iterator[Figure]:
