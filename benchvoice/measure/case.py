@@ -103,7 +103,7 @@ def reading_amount(entry_id: str, finding: Finding, bench: Bench, tables: Tables
     gauge, assumed = gauge_u(finding, bench, tables)
     return Amount(
         value=value,
-        unit=finding.unit or "each",
+        unit=tables.meant.get(f"{finding.part}.{finding.quantity}.{finding.unit}", finding.unit or "each"),
         u=math.hypot(of_resolution(width), gauge),
         digits=units.digits_of(step),
         inputs=(entry_id,),

@@ -136,6 +136,8 @@ class Tables:
     """quantity -> a unit of each kind that it may have."""
     sheet_only: Mapping[str, tuple[str, ...]]
     """Further quantities that a spec sheet may hold."""
+    meant: Mapping[str, str]
+    """part.quantity.unit -> the unit that is meant by it."""
     windows: Mapping[str, tuple[Decimal, Decimal, str]]
     """part.quantity or *.quantity -> what a printed figure can be at all."""
 
@@ -265,6 +267,7 @@ def _quantities(language: str) -> dict[str, Any]:
     return {
         "measured": {name: tuple(kinds) for name, kinds in data["measured"].items()},
         "sheet_only": {name: tuple(kinds) for name, kinds in data["sheet_only"].items()},
+        "meant": dict(data["meant"]),
         "windows": {name: (Decimal(low), Decimal(high), unit) for name, (low, high, unit) in data["window"].items()},
     }
 

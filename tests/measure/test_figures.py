@@ -161,13 +161,14 @@ def test_head_valve_train_and_springs():
         measured("cam_lobe", "length", "1.7300", cylinder=1, valve="intake"),
         measured("cam_lobe", "diameter", "1.4500", cylinder=1, valve="intake"),
         measured("valve_spring", "length", "1.90", cylinder=1, valve="intake"),
-        measured("valve_spring", "pressure", "60", "lbf", cylinder=1, valve="intake"), sheet=sheet,
+        measured("valve_spring", "pressure", "60", "psi", cylinder=1, valve="intake"), sheet=sheet,
     )  # fmt: skip
     assert round(named(found, "ratio_after_cut").high, 2) == Decimal("9.71")
     lift = named(found, "lift")
     assert (lift.value, lift.verdict) == (Decimal("0.2800"), Verdict.WITHIN)
     assert named(found, "shrinkage").hint is Verdict.BEYOND
-    assert named(found, "reading", quantity="pressure").verdict is Verdict.BEYOND
+    load = named(found, "reading", quantity="pressure")
+    assert (load.unit, load.verdict) == ("lbf", Verdict.BEYOND)
 
 
 def test_ring_gaps_measure_taper():
