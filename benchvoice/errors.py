@@ -23,7 +23,9 @@ class SoundError(BenchvoiceError):
 
 
 class GrammarError(BenchvoiceError):
-    """Grammar files can't be used; the message names the file and the line."""
+    """Grammar files can't be used; the message names the file and the line. `problems` are all of them, one by one."""
+
+    problems: tuple[str, ...] = ()
 
 
 class JournalError(BenchvoiceError):

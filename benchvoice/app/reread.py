@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from typing import Any
 
-from benchvoice.app.sitting import LOOK_BACK
+from benchvoice.app.sitting import LOOK_BACK, SPLIT_BASE
 from benchvoice.domain.readings import Reading
 from benchvoice.domain.record import Record, Said
 from benchvoice.domain.words import Utterance, Word
-from benchvoice.interpret import Reader
+from benchvoice.interpret import Context, Reader
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -41,19 +40,19 @@ def read_in_place(
     Returns their readings, and the changes to later utterances whose focus came from there, as far as it carries.
     """
     first = places[0]
-    old: Any = reader.start()
+    old = reader.start()
     for item in said[max(0, first - LOOK_BACK) : first]:
-        _, old = reader.read(item.reading.utterance, old)
+        _, old = read_next(item.reading.utterance, old, reader)
     new, readings = old, []
     for utterance in utterances:
-        reading, new = reader.read(utterance, new)
+        reading, new = read_next(utterance, new, reader)
         readings.append(reading)
     changes = []
     for index, item in enumerate(said[first : first + LOOK_BACK + 1], start=first):
         utterance = item.reading.utterance
-        was, old = reader.read(utterance, old)
+        was, old = read_next(utterance, old, reader)
         if index != first and index not in places:
-            now, new = reader.read(utterance, new)
+            now, new = read_next(utterance, new, reader)
             if _says(was) != _says(now):
                 changes.append(Change(sitting=item.sitting, n=utterance.n, before=item.reading, after=now))
         if new == old:
@@ -61,11 +60,22 @@ def read_in_place(
     return readings, changes
 
 
+def read_next(utterance: Utterance, context: Context, reader: Reader) -> tuple[Reading, Context]:
+    """Read an utterance after what was said before it. One that was split off is read as if it had the number of the
+    one that it came from, because what carries over is counted in numbers.
+    """
+    if utterance.n < SPLIT_BASE:
+        return reader.read(utterance, context)
+    reading, after = reader.read(replace(utterance, n=context.n), context)
+    live = tuple(utterance.n if index >= len(context.live) else n for index, n in enumerate(after.live))
+    return replace(reading, utterance=utterance), replace(after, live=live)
+
+
 def read_sitting(record: Record, sitting: str, reader: Reader) -> Iterator[Change]:
     """Every utterance of a sitting that a reader reads differently from what is in the record, words unchanged."""
-    context: Any = reader.start()
+    context = reader.start()
     for item in spoken(record, sitting):
-        reading, context = reader.read(item.reading.utterance, context)
+        reading, context = read_next(item.reading.utterance, context, reader)
         change = Change(sitting=sitting, n=item.reading.utterance.n, before=item.reading, after=reading)
         if change.differs:
             yield change

@@ -5,7 +5,7 @@ from __future__ import annotations
 import logging
 from collections.abc import Iterable, Iterator
 from contextlib import suppress
-from typing import Any, Final
+from typing import Final
 
 from benchvoice.domain.events import Body, GapNoted, Marked, SittingClosed, SittingOpened, SoundKept, UtteranceHeard
 from benchvoice.domain.readings import Order, Reading
@@ -35,7 +35,7 @@ class Listening:
         self.sitting = sitting
         self.next_n = 0
         self._reader = reader
-        self._context: Any = reader.start()
+        self._context = reader.start()
         self._end = 0.0
 
     def hear(self, utterance: Utterance) -> Reading:

@@ -48,10 +48,12 @@ class Problems:
     def raise_if_any(self) -> None:
         if self.found:
             count = "A problem" if len(self.found) == 1 else f"{len(self.found)} problems"
-            raise GrammarError(
+            error = GrammarError(
                 f"{count} in the grammar files: " + "; ".join(self.found),
                 hint="Mend these lines, or move your own file away to go on without it.",
             )
+            error.problems = tuple(self.found)
+            raise error
 
 
 def _find(lines: list[str], table: str, key: str, value: str) -> int:

@@ -1,0 +1,105 @@
+"""benchvoice grammar"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from benchvoice.cli import messages, options, output
+from benchvoice.errors import BenchvoiceError, GrammarError
+
+
+@click.group()
+def grammar() -> None:
+    """The words of the trade: check the files, hear what sentences they make, look a word up.
+
+    Your own words go into files of the same form in the folder that `benchvoice grammar check` names.
+    """
+
+
+@grammar.command()
+@click.argument("folder", type=options.FOLDER, required=False, metavar="[FOLDER]")
+@options.as_json
+def check(folder: Path | None, as_json: bool) -> None:
+    """Check all grammar files and list every problem with its file and line.
+
+    FOLDER: your own files, if they aren't in the usual place yet.
+
+    \b
+    Examples:
+      benchvoice grammar check
+      benchvoice grammar check ./my-words
+    """
+    from benchvoice import lexicon as words
+    from benchvoice import paths
+
+    if folder is not None and not folder.is_dir():
+        raise BenchvoiceError(f"There is no folder {folder}.")
+    own = folder or paths.config() / "grammars" / "en"
+    try:
+        lexicon = words.load(folder)
+    except GrammarError as error:
+        problems = error.problems or (error.what,)
+        if as_json:
+            output.json_document({"problems": list(problems), "own": str(own)})
+        else:
+            for problem in problems:
+                output.line(problem)
+        messages.say(f"{len(problems)} to mend. Your own files are in {own}.")
+        raise SystemExit(1) from None
+    counts = {
+        name: len(getattr(lexicon, name))
+        for name in ("parts", "conditions", "quantities", "units", "actions", "commands", "confusions")
+    }
+    if as_json:
+        output.json_document({"problems": [], "own": str(own), "hash": lexicon.hash, **counts})
+        return
+    output.line("No problem: " + ", ".join(f"{count} {name}" for name, count in counts.items()) + ".")
+    output.line(f"Your own files: {own}{'' if own.is_dir() else ' (none yet)'}")
+
+
+@grammar.command()
+@click.option("--count", "-n", type=click.IntRange(1, 100_000), default=20, show_default=True, help="How many.")
+@click.option("--seed", type=int, default=1, show_default=True, help="The same seed gives the same sentences.")
+def sample(count: int, seed: int) -> None:
+    """Print sentences that the grammars say people say: what the recogniser is taught from.
+
+    \b
+    Examples:
+      benchvoice grammar sample
+      benchvoice grammar sample -n 500 --seed 7 > sentences.txt
+    """
+    from benchvoice import lexicon as words
+    from benchvoice.lexicon.sentences_files import load_patterns
+
+    for sentence in load_patterns(words.load().word_classes()).sample(count, seed=seed):
+        output.line(" ".join(sentence))
+
+
+@grammar.command()
+@click.argument("words", nargs=-1, required=True)
+@options.as_json
+def show(words: tuple[str, ...], as_json: bool) -> None:
+    """Look a part, a condition or a quantity up, by its name or by how it is said.
+
+    \b
+    Examples:
+      benchvoice grammar show big end
+      benchvoice grammar show rod_bearing
+    """
+    from benchvoice import lexicon as load
+
+    lexicon = load.load()
+    text = " ".join(words)
+    names = [text] if lexicon.spoken_forms(text) else [name for name, _ in lexicon.suggest(text, limit=5)]
+    if not names:
+        raise BenchvoiceError(f"Nothing in the grammars sounds like {text!r}.")
+    names = list(dict.fromkeys(names))
+    if as_json:
+        output.json_document([{"name": name, "spoken": list(lexicon.spoken_forms(name))} for name in names])
+        return
+    for name in names:
+        output.line(f"{name} ({lexicon.phrase(name)})")
+        for form in lexicon.spoken_forms(name):
+            output.line(f"    {form}")
