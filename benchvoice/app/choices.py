@@ -53,6 +53,37 @@ class Choice:
     hint: str = ""
 
 
+LONGEST = 60
+"""Choices shown at once; typing narrows further."""
+
+
+def narrowed(choices: Sequence[Choice], typed: str) -> list[Choice]:
+    """Choices that fit what was typed: labels beginning so, then words beginning so, then words within; else the order
+    as given.
+
+    Every typed word must fit, so "ro be" finds the rod bearing.
+    """
+    words = typed.lower().split()
+    if not words:
+        return list(choices)[:LONGEST]
+    fits = [(rank, i) for i, choice in enumerate(choices) if (rank := _rank(choice, words)) is not None]
+    return [choices[i] for _, i in sorted(fits)][:LONGEST]
+
+
+def _rank(choice: Choice, words: Sequence[str]) -> int | None:
+    label = choice.label.lower()
+    if label.startswith(" ".join(words)):
+        return 0
+    for rank, names in ((1, (label,)), (2, choice.also), (3, (label, *choice.also))):
+        for name in names:
+            parts = name.lower().split()
+            if all(any(part.startswith(word) for part in parts) for word in words):
+                return rank
+            if rank == 3 and all(word in name.lower() for word in words):
+                return rank
+    return None
+
+
 def fields_of(finding: Finding, lexicon: Lexicon) -> tuple[str, ...]:
     """The fields that a finding of its kind has, in the order in which they are shown."""
     numbered = number_key(finding.part, lexicon)

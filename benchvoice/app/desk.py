@@ -10,12 +10,14 @@ import threading
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
-from benchvoice.app import filing
+from benchvoice.app import filing, learn
 from benchvoice.app.choices import moved
 from benchvoice.app.glance import Block, sheet
+from benchvoice.app.live.plan import folder_of
 from benchvoice.app.log import Counts, Key, Log, Row
 from benchvoice.app.reread import read_in_place, spoken
 from benchvoice.app.review import Review, Step
+from benchvoice.app.watching import Pulse, Watching
 from benchvoice.domain.contradictions import Contradiction
 from benchvoice.domain.findings import Finding, Place
 from benchvoice.domain.readings import Reading
@@ -43,6 +45,7 @@ class Desk:
         self.lexicon = review.lexicon
         self.log = Log(review.lexicon.opposites)
         self._lock = threading.Lock()
+        self._watching: tuple[str, Watching] | None = None
 
     @property
     def record(self) -> Record:
@@ -72,7 +75,22 @@ class Desk:
         record = self.record
         if record.engine is None:
             return ()
-        return sheet(record.engine, cover(record.standing(), record.engine, judging_tables()).cells)
+        severity = {name: item.severity if item.is_bad else 0 for name, item in self.lexicon.conditions.items()}
+        return sheet(record.engine, cover(record.standing(), record.engine, judging_tables()).cells, severity)
+
+    def offers(self) -> list[learn.Offer]:
+        """Fixes that recur over all engines, offered for the person's own word files."""
+        journal = self.review.journal
+        return learn.offers((journal.record(line.stock) for line in journal.engines()), self.lexicon)
+
+    def pulse(self) -> Pulse:
+        """Whether the newest open sitting is being recorded now, and how loud it is."""
+        name = next((name for name, sitting in reversed(self.record.sittings.items()) if not sitting.closed), None)
+        if name is None:
+            return Pulse()
+        if self._watching is None or self._watching[0] != name:
+            self._watching = (name, Watching(folder_of(name)))
+        return self._watching[1].pulse()
 
     # Reading words without changing anything
 

@@ -6,7 +6,7 @@ engine; main journals stand from the front. Parts that have no number share one 
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
@@ -34,6 +34,8 @@ class Square:
 
     seen: Seen
     cell: CoverageCell
+    worst: str = ""
+    """The gravest condition that was found there; empty if nothing bad was."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -78,13 +80,16 @@ def seen_of(cell: CoverageCell) -> Seen:
     return Seen.LEFT if cell.left_on_purpose else Seen.NOT_LOOKED_AT
 
 
-def sheet(engine: Engine, cells: Iterable[CoverageCell]) -> tuple[Block, ...]:
-    """The sheet of an engine, blocks from the numbered parts to the single ones; blocks without a part are left out."""
+def sheet(engine: Engine, cells: Iterable[CoverageCell], severity: Mapping[str, int]) -> tuple[Block, ...]:
+    """The sheet of an engine, blocks from the numbered parts to the single ones; blocks without a part are left out.
+
+    severity: how grave each condition is, 0 for none.
+    """
     by_axis: dict[str, list[CoverageCell]] = {}
     for cell in cells:
         by_axis.setdefault(_axis(cell.place), []).append(cell)
     blocks = (
-        _block(axis, columns, by_axis.get(axis, []))
+        _block(axis, columns, by_axis.get(axis, []), severity)
         for axis, columns in (
             ("cylinder", _cylinders(engine)),
             ("journal", _journals(engine)),
@@ -114,7 +119,7 @@ def _axis(place: Place) -> str:
     return "bank" if place.bank is not None else "engine"
 
 
-def _block(axis: str, columns: tuple[Column, ...], cells: list[CoverageCell]) -> Block:
+def _block(axis: str, columns: tuple[Column, ...], cells: list[CoverageCell], severity: Mapping[str, int]) -> Block:
     at = {_across(column.place): i for i, column in enumerate(columns)}
     lines: dict[tuple[str, str], list[Square | None]] = {}
     for cell in cells:
@@ -122,7 +127,8 @@ def _block(axis: str, columns: tuple[Column, ...], cells: list[CoverageCell]) ->
         if index is None:
             continue
         squares = lines.setdefault((cell.part, _detail(cell.place, axis)), [None] * len(columns))
-        squares[index] = Square(seen=seen_of(cell), cell=cell)
+        grave = max(cell.conditions, key=lambda name: severity.get(name, 0), default="")
+        squares[index] = Square(seen=seen_of(cell), cell=cell, worst=grave if severity.get(grave, 0) else "")
     made = (Line(part=part, detail=detail, squares=tuple(squares)) for (part, detail), squares in lines.items())
     return Block(axis=axis, columns=columns, lines=tuple(made))
 

@@ -14,16 +14,20 @@ from textual.binding import Binding, BindingType
 from textual.screen import Screen
 from textual.worker import Worker, WorkerState
 
+from benchvoice.app import learn
 from benchvoice.app.desk import Desk
 from benchvoice.app.log import Key, Sift
 from benchvoice.app.sound import Hearing, Stretch
 from benchvoice.domain.record import Entry
 from benchvoice.errors import BenchvoiceError
+from benchvoice.journal import Journal
 from benchvoice.tui import asks
 from benchvoice.tui.clashes import ClashScreen
 from benchvoice.tui.filing import FilingScreen
 from benchvoice.tui.glance import GlanceScreen
 from benchvoice.tui.help import HelpScreen, keys_of
+from benchvoice.tui.learnscreen import LearnScreen
+from benchvoice.tui.live import LiveScreen
 from benchvoice.tui.logscreen import LogScreen
 from benchvoice.tui.page import Page, View
 from benchvoice.tui.themes import DARK, LIGHT
@@ -43,15 +47,18 @@ class ReviewApp(App[None]):
         Binding("g", "glance", "engine at a glance", show=False, id="glance"),
         Binding("z", "clashes", "clashes", show=False, id="clashes"),
         Binding("f", "filing", "file", show=False, id="filing"),
+        Binding("l", "learn", "what recurs", show=False, id="learn"),
+        Binding("V", "live", "while one talks", show=False, id="live"),
         Binding("question_mark,f1", "help", "keys", key_display="?", id="help"),
         Binding("q", "quit", "leave", show=False, id="leave_app"),
     ]
 
-    def __init__(self, desk: Desk, *, hearing: Hearing | None = None, shop: str = "") -> None:
+    def __init__(self, desk: Desk, *, hearing: Hearing | None = None, shop: str = "", live: bool = False) -> None:
         super().__init__()
         self.desk = desk
         self.hearing = hearing or Hearing()
         self.shop = shop
+        self._begin_live = live
         self._last_event = -1
         self._log_page = LogScreen(desk.phrase)
 
@@ -67,6 +74,8 @@ class ReviewApp(App[None]):
         self.theme = DARK.name
         self.push_screen(self._log_page)
         self.look()
+        if self._begin_live:
+            self.action_live()
         self.set_interval(POLL, self._poll)
 
     @property
@@ -230,6 +239,28 @@ class ReviewApp(App[None]):
         screen = FilingScreen(self.desk.phrase)
         screen.shop = self.shop
         self._open(screen)
+
+    def action_learn(self) -> None:
+        screen = LearnScreen(self.desk.phrase, learn.change, self._preview)
+        screen.offers = tuple(self.desk.offers())
+        self._open(screen)
+
+    def _preview(self, offer: learn.Offer) -> learn.Effect:
+        """Runs in a thread of its own, so it opens the journal for itself."""
+        with Journal.open(self.desk.review.journal.path) as journal:
+            return learn.preview(offer, journal)
+
+    @on(LearnScreen.Keep)
+    def _keep(self, keep: LearnScreen.Keep) -> None:
+        def deed() -> str:
+            made = learn.keep(keep.offer)
+            return f"Written into {made.path.name}. New sittings use it; old ones stay until you read them again."
+
+        if self.change(deed):
+            self.action_log()
+
+    def action_live(self) -> None:
+        self._open(LiveScreen(self.desk.phrase, self.desk.pulse))
 
     def _open(self, screen: Page) -> None:
         if self.screen is not self._log_page:

@@ -32,9 +32,9 @@ class ClashScreen(Page):
 
     topic = "clashes"
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("left,1", "settle('first')", "keep the left one", key_display="←"),
-        Binding("right,2", "settle('second')", "keep the right one", key_display="→"),
-        Binding("b", "both", "keep both, with a reason"),
+        Binding("left,1", "settle('first')", "keep left", key_display="←"),
+        Binding("right,2", "settle('second')", "keep right", key_display="→"),
+        Binding("b", "both", "keep both", tooltip="Keep both, with a reason"),
         Binding("space", "hear(0)", "hear the left one", show=False),
         Binding("full_stop", "hear(1)", "hear the right one", show=False, key_display="."),
         Binding("u", "undo", "undo"),

@@ -187,8 +187,8 @@ class Sheet(ScrollView, can_focus=True, inherit_bindings=False):
     def _word(self, square: Square, room: int) -> str:
         """The longest word that fits: what is bad by name, else the state, else nothing but the shape."""
         mark = of_seen(square.seen)
-        names = [self._title(name) for name in square.cell.conditions] if square.seen is Seen.BAD else []
-        return next((word for word in (*names[:1], mark.short, mark.tiny) if len(word) <= room), "")
+        names = [self._title(square.worst)] if square.seen is Seen.BAD and square.worst else []
+        return next((word for word in (*names, mark.short, mark.tiny) if len(word) <= room), "")
 
     def _part(self, name: str) -> Style:
         return self.get_component_rich_style(f"sheet--{name}", partial=True)
