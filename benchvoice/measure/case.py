@@ -91,6 +91,12 @@ def reading_amount(entry_id: str, finding: Finding, bench: Bench, tables: Tables
     """A finding's value with its uncertainty: resolution and gauge. None if it is no measurement that can be used.
 
     Worked by hand: 2.5 thou in steps of half a thou, by strip gauge (U = 0.5 thou): u = hypot(0.144, 0.25) = 0.289.
+
+    >>> from benchvoice.measure.tables import load
+    >>> said = Finding(kind=Kind.MEASUREMENT, part="rod_bearing", quantity="clearance", value=Decimal("0.0025"),
+    ...                unit="in", resolution=Decimal("0.0005"))
+    >>> round(reading_amount("s.0.0", said, Bench(), load()).u, 6)
+    0.000289
     """
     if finding.value is None or finding.unit not in units.known() or finding.quantity in NOT_GAUGED:
         return None

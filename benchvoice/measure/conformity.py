@@ -41,7 +41,12 @@ def _below(bound: float, amount: Amount) -> float:
 
 
 def limits_in(limit: Limit, unit: str) -> tuple[Decimal | None, Decimal | None]:
-    """Low and high end of a limit in another unit."""
+    """Low and high end of a limit in another unit.
+
+    >>> from benchvoice.domain.figures import Basis, Mark
+    >>> limits_in(Limit(high=Decimal("0.002"), unit="in", basis=Basis(mark=Mark.SHEET)), "mm")
+    (None, Decimal('0.0508'))
+    """
     low, high = (None if end is None else units.convert(end, limit.unit, unit) for end in (limit.low, limit.high))
     return low, high
 

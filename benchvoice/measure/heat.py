@@ -101,6 +101,13 @@ def spoiled(bracket: Bracket, part: str, table: HeatTable) -> tuple[str, Materia
     """Whether a part of the region may have lost its temper: ("surely" or "perhaps", the material), else None.
 
     Surely: even the lower bound is above what the material stands. Perhaps: the interval reaches above it.
+
+    Worked by hand: aluminium loses its temper above 200; zinc melted beside the head, so it was over 380.
+
+    >>> from benchvoice.measure.tables import load
+    >>> top = Bracket(region="top", low=Decimal(380), high=Decimal(660), evidence=())
+    >>> spoiled(top, "cylinder_head", load().heat)[0]
+    'surely'
     """
     names, _ = table.parts[part]
     found = [material for material in (table.materials[name] for name in names) if material.spoils is not None]

@@ -96,7 +96,11 @@ def _pint_unit(unit: str) -> Any:
 
 
 def known() -> tuple[str, ...]:
-    """The names of all units that figures and spec sheets may use."""
+    """The names of all units that figures and spec sheets may use.
+
+    >>> {"in", "mm", "psi", "ft_lbf"} <= set(known())
+    True
+    """
     return tuple(_PINT_NAMES)
 
 
