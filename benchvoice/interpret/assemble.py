@@ -12,7 +12,7 @@ from benchvoice.interpret import values
 from benchvoice.interpret.clauses import Claim, Frame
 from benchvoice.interpret.doing import DAMAGE
 from benchvoice.interpret.focus import Context, Focus, far
-from benchvoice.interpret.nouns import Noun
+from benchvoice.interpret.nouns import Noun, settled
 from benchvoice.interpret.places import Located, Locator
 from benchvoice.interpret.tokens import Token
 from benchvoice.lexicon import Lexicon
@@ -34,6 +34,7 @@ class Assembler:
     tokens: Sequence[Token]
     ours: bool = False
     theirs: bool = False
+    tagged: bool = False
     repaired: bool = False
     findings: list[Finding] = field(default_factory=list)
     here: Located | None = None
@@ -127,7 +128,7 @@ class Assembler:
             yield located
 
     def _stranger(self, frame: Frame) -> bool:
-        return frame.strange >= STRANGE
+        return frame.strange >= STRANGE or self.tagged
 
     def _from_focus(self, frame: Frame) -> Located | None:
         locator = Locator(self.lexicon, self.engine, self.context, self.utterance.n)
@@ -302,9 +303,11 @@ class Assembler:
                 yield entry.elsewhere
             elif self._has_unit(claim.quantity, spoken):
                 yield claim.quantity
+            elif spoken is not None and spoken.unit is not None:
+                yield from self._by_unit(spoken.unit, part)
             if claim.quantity != "diameter":
                 return
-        before = self.context.quantity
+        before = None if claim.attributive else self.context.quantity
         if before is not None and before[1] == part and self._has_unit(before[0], spoken):
             yield before[0]
         own = self.lexicon.parts[part].measure
@@ -399,6 +402,7 @@ class Assembler:
         if not last:
             return
         locator = Locator(self.lexicon, self.engine, self.context, self.utterance.n)
+        noun = settled(noun)
         part, named = locator.part_of(noun)
         part = part if named and part is not None and (noun.parts or noun.counted) else last[0].part
         located = locator.locate(noun, part, True)

@@ -16,7 +16,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from benchvoice.interpret.items import Item
-from benchvoice.interpret.nouns import GLUE, Noun, join, merge, read_noun
+from benchvoice.interpret.nouns import GLUE, Noun, join, merge, read_noun, settled
 from benchvoice.interpret.senses import PLACE_KEYS, Sense
 from benchvoice.interpret.values import Spoken
 
@@ -46,6 +46,8 @@ class Claim:
     reversed: bool = False
     ours: bool = False
     theirs: bool = False
+    attributive: bool = False
+    """It stands right before its part: "four inch bore"."""
     senses: tuple[Sense, ...] = ()
 
 
@@ -70,7 +72,7 @@ class Frame:
 
 
 CLAIMING = frozenset({"condition", "value", "unseen", "blind", "action"})
-SMALL = GLUE | {"degree", "trailing", "hedge", "bounds", "layout", "pronoun"}
+SMALL = GLUE | {"tag", "interjection", "degree", "trailing", "hedge", "bounds", "layout", "pronoun"}
 
 
 class Clauses:
@@ -94,6 +96,7 @@ class Clauses:
         self.agent = False
         self.ours = False
         self.theirs = False
+        self.tagged = False
         self.used: set[int] = set()
         self.strange = 0
 
@@ -181,6 +184,7 @@ class Clauses:
             self._attribute(noun)
         elif frame.subject is None and not self._starts_clause() and self.link is None and not frame.of_before:
             frame.subject, frame.after = noun, True
+            frame.claims[-1].attributive = bool(noun.parts)
         elif noun.feature and noun.bare and not noun.numbers and not noun.places:
             pass
         else:
@@ -192,7 +196,12 @@ class Clauses:
         return item is not None and item.kind in ("be", "have")
 
     def _except(self, noun: Noun) -> None:
-        self.frame.exceptions.append(noun)
+        if noun.pointer == "this" and self.frame.exceptions and self._claim_follows_at(self.index):
+            self._about_exception()
+        elif self.preposition is not None and self.frame.exceptions:
+            self.frame.exceptions[-1] = self._placed_at(self.frame.exceptions[-1], noun)
+        else:
+            self.frame.exceptions.append(noun)
 
     def _before_claims(self, noun: Noun) -> None:
         frame = self.frame
@@ -227,7 +236,7 @@ class Clauses:
         frame = self.frame
         last = frame.claims[-1]
         if last.kind == "same":
-            last.modifiers.append(noun)
+            last.modifiers[-1:] = [self._placed_at(last.modifiers[-1], noun)] if last.modifiers else [noun]
         elif frame.subject is None and not frame.of_before:
             frame.subject, frame.after = noun, True
         elif frame.after and self.link is None and frame.subject is not None and len(frame.claims) == 1:
@@ -306,9 +315,13 @@ class Clauses:
             self._new()
             self.frame.of_before = True
         frame = self.frame
-        claim.joined = bool(frame.claims) and self.link in ("and", "or") and self.degree is None
-        if not claim.joined or self.link == "and" and claim.form != "noun":
-            pass
+        claim.joined = (
+            bool(frame.claims)
+            and self.link in ("and", "or")
+            and self.degree is None
+            and claim.kind == frame.claims[-1].kind == "condition"
+            and not frame.claims[-1].modifiers
+        )
         self._mark(claim)
         frame.claims.append(claim)
         self.excepting = False
@@ -492,12 +505,17 @@ class Clauses:
     def _on_ours(self, item: Item) -> None:
         self.ours = True
 
+    def _on_tag(self, item: Item) -> None:
+        self.tagged = True
+
     def _on_theirs(self, item: Item) -> None:
         self.theirs = True
 
     # scope -------------------------------------------------------------------------------------------------------
 
     def _on_not(self, item: Item) -> None:
+        if self.turned == "open" and self.frame.claims:
+            self.turned = "closed"
         self.negative = (item.start, item.end)
 
     _on_sees_no = _on_not
@@ -547,15 +565,25 @@ class Clauses:
 
     def _on_which(self, item: Item) -> None:
         if self.frame.exceptions and not self.frame.settled and self.frame.claims and self._claim_follows_at(self.index + 1):
-            self.frame.settled = True
-            noun = self.frame.exceptions[-1]
-            before = self.frame
-            self._new(noun)
-            self.frame.of_exception = True
-            if noun.bare and before.subject is not None and before.subject.parts:
-                self.frame.subject = merge(noun, Noun(noun.start, noun.end, parts=before.subject.parts))
+            self._about_exception()
+        elif item.get("pronoun") and self._next() is not None and self._starts_clause_at(self.index + 1):
+            self.negative = None
 
     _on_pronoun = _on_which
+
+    def _about_exception(self) -> None:
+        """What follows is said of the exception: "except number four, which is wiped"."""
+        before = self.frame
+        before.settled = True
+        noun = settled(before.exceptions[-1])
+        self._new(noun)
+        self.frame.of_exception = True
+        if noun.bare and before.subject is not None and before.subject.parts:
+            self.frame.subject = merge(noun, Noun(noun.start, noun.end, parts=before.subject.parts))
+
+    def _starts_clause_at(self, index: int) -> bool:
+        item = self._next(start=index)
+        return item is not None and item.kind in ("be", "have")
 
     def _claim_follows_at(self, index: int) -> bool:
         item = self._next(SMALL | {"not"}, index)
@@ -620,8 +648,14 @@ class Clauses:
     def _on_unknown(self, item: Item) -> None:
         frame = self.frame
         self.strange += 1
+        if self.negative is not None and self.negative[1] == item.start and self._negated_verb():
+            self.negative = None
         if frame.subject is None and not frame.claims:
             frame.strange += 3
+
+    def _negated_verb(self) -> bool:
+        """True if "not" stands before an unknown word and denies that alone: "I would not sell it"."""
+        return self.items[self.index - 1].text in ("n't", "not", "never")
 
     def _on_than(self, item: Item) -> None:
         """ "worse than the rest": what follows is only compared with."""

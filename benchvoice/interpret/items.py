@@ -17,7 +17,7 @@ ORDER = (
     "nail", "ours", "reversal", "unreal", "denies", "blind", "unseen", "except", "same", "likewise", "sees_no",
     "part", "numbers", "pointer", "group", *PLACE_KEYS, "condition", "action", "quantity", "unit", "degree",
     "trailing", "hedge", "not", "between", "have", "be", "there", "or", "and", "but", "preposition", "which",
-    "pronoun", "than", "bounds", "theirs", "locator", "layout", "slips", "feature", "bench", "filler",
+    "pronoun", "tag", "aside", "than", "bounds", "theirs", "locator", "layout", "slips", "feature", "bench", "filler",
 )  # fmt: skip
 """Which meaning of a phrase comes first when nothing around it decides."""
 _RANK = {kind: rank for rank, kind in enumerate(ORDER)}
@@ -25,7 +25,8 @@ _RANK = {kind: rank for rank, kind in enumerate(ORDER)}
 NOUNS = frozenset({"part", "numbers", "places", "pointer", "group", "feature", *PLACE_KEYS})
 """Items that make up a noun phrase."""
 CLAIMS = frozenset({
-    "be", "have", "condition", "likewise", "unseen", "blind", "hedge", "denies", "not", "sees_no", "value", "action",
+    "be", "have", "condition", "likewise", "unseen", "blind", "hedge", "denies", "not", "sees_no", "action", "group",
+    "quantity", "degree",
 })  # fmt: skip
 """Items that may follow a bare number when it is the subject."""
 VALUE_WORDS = frozenset({"be", "quantity", "bounds"})
@@ -74,7 +75,10 @@ class _Maker:
         self.table = lexicon.numbers
         self.hint = hint
         self.focused = focused
-        weak = {"filler", "bench", "preposition", "or", "and", "not", "but", "layout"}
+        weak = {
+            "filler", "bench", "preposition", "or", "and", "not", "but", "layout", "locator", "which", "pronoun",
+            "feature", "have", "there", "interjection",
+        }  # fmt: skip
         self.blocked = [False] * len(tokens)
         self.at: dict[int, Span] = {}
         for span in spans:
@@ -83,6 +87,11 @@ class _Maker:
                 for i in range(span.start, span.end):
                     self.blocked[i] = True
         self.items: list[Item] = []
+        self.opened = False
+
+    def _at_once(self, following: Span | None, span: Span) -> bool:
+        """True if only a condition of a part can be meant: nothing else follows."""
+        return span.end == len(self.tokens) and span.start == 0
 
     def make(self) -> list[Item]:
         index = 0
@@ -244,8 +253,14 @@ class _Maker:
         elif previous.kind in ("and", "but", "or", "except", "same", "hedge", "value", "likewise"):
             before = "start" if previous.kind not in ("except", "same") else "prep"
         following = self._following(run.end)
-        claims = following is not None and following.has(*CLAIMS - {"value"}) or following is None and self._is_run(run.end)
-        return Around(before=before, unit=unit is not None, claims=claims, quantity=self.focused)
+        claims = following is not None and following.has(*CLAIMS) or following is None and self._is_run(run.end)
+        part = following.get("part") if following is not None else None
+        after = self.texts[run.end : run.end + 1]
+        ends = not after or run.end in self.at or after[0] in ("and", "at", "on", "in", "or")
+        return Around(
+            before=before, unit=unit is not None, claims=claims, quantity=self.focused,
+            part="" if part is None else "many" if part.many else "one", ends=ends or self.tokens[run.end - 1].stop,
+        )  # fmt: skip
 
     def _quantity_before(self) -> bool:
         return any(item.kind == "quantity" or item.kind == "value" for item in self.items) or self.focused
@@ -301,10 +316,27 @@ class _Maker:
         """The senses with the right one first, from what stands beside the phrase."""
         following = self._following(span.end)
         text = " ".join(self.texts[span.start : span.end])
-        if any(sense.kind == "degree" for sense in senses) and following is not None and span.has("condition"):
+        if senses[0].kind == "reversal" and senses[0].value == "opens":
+            self.opened = True
+        if senses[0].kind == "reversal" and not self.opened:
+            senses = senses[1:] or [Sense("filler", text)]
+        if span.has("unit") and len(senses) > 1:
+            senses = [sense for sense in senses if sense.kind != "unit"]
+        if span.has("interjection"):
+            lone = [sense for sense in senses if sense.kind != "interjection"]
+            opening = all(item.kind in ("filler", "bench") for item in self.items) and not self._at_once(following, span)
+            near = self.at.get(span.end)
+            opening = opening and not (span.has(*PLACE_KEYS) and near is not None and near.has("part", *PLACE_KEYS))
+            senses = [Sense("filler", text)] if opening or not lone else lone
+        if span.has("degree") and following is not None and span.has("condition", "quantity"):
             beside = following.get("condition")
             if beside is not None and beside.form == "noun":
                 senses.sort(key=lambda sense: sense.kind != "degree")
+        if span.has("aside"):
+            return [Sense("filler", text)]
+        beside = self.at.get(span.end)
+        if span.has("pointer") and span.has("same") and beside is not None and beside.has("part"):
+            senses.sort(key=lambda sense: sense.kind != "pointer")
         if text in BARE and not self._placed(span, following):
             return [Sense("filler", text)]
         if text == "'s" and following is not None and following.has("part", *PLACE_KEYS) and not following.has("condition"):

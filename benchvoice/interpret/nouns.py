@@ -19,6 +19,8 @@ class PartWord:
     senses: tuple[Sense, ...]
     start: int
     end: int
+    valve: str | None = None
+    """Which valve the word can mean instead: "intake" is a manifold, or a valve when a number is with it."""
 
     @property
     def full(self) -> bool:
@@ -45,7 +47,6 @@ class Noun:
     counted: str | None = None
     """ "cylinder" when a word for one was spoken."""
     places: dict[str, str] = field(default_factory=dict)
-    many_places: dict[str, tuple[str, ...]] = field(default_factory=dict)
     group: str | None = None
     pointer: str | None = None
     feature: bool = False
@@ -111,7 +112,7 @@ def _starts_another(noun: Noun, item: Item, items: Sequence[Item], index: int) -
     """True where a second noun phrase begins without a word between: "number three number four"."""
     if item.kind == "numbers" and item.sense.value == "marker" and noun.numbers:
         return True
-    if item.kind == "places" and noun.numbers:
+    if item.kind in ("places", "pointer") and noun.numbers:
         return True
     if item.kind in PLACE_KEYS and item.kind in noun.places and noun.parts:
         return True
@@ -125,10 +126,8 @@ def _with(noun: Noun, item: Item) -> Noun:
     spans = noun.spans
     if item.kind == "part":
         senses = tuple(sense for sense in item.senses if sense.kind == "part")
-        word = PartWord(senses, item.start, item.end)
         valve = item.get("valve")
-        if valve is not None and "valve" not in noun.places:
-            noun = replace(noun, many_places={**noun.many_places, "maybe valve": (valve.value,)})
+        word = PartWord(senses, item.start, item.end, valve.value if valve is not None else None)
         return replace(noun, parts=(*noun.parts, word), spans=(*spans, ("part", item.start, item.end)))
     if item.kind == "places":
         return replace(noun, numbers=item.places, spans=(*spans, ("number", item.start, item.end)))
@@ -160,12 +159,26 @@ def merge(head: Noun, other: Noun) -> Noun:
         numbers=head.numbers or other.numbers,
         counted=head.counted or other.counted,
         places={**other.places, **head.places},
-        many_places={**other.many_places, **head.many_places},
         group=head.group or other.group,
         pointer=head.pointer or other.pointer,
         feature=head.feature or other.feature,
         joined=(*head.joined, *other.joined),
         spans=(*head.spans, *other.spans),
+    )
+
+
+def settled(noun: Noun) -> Noun:
+    """The noun phrase with "intake" and "exhaust" taken for valves where a number or another part says so."""
+    words = [word for word in (*noun.parts, *noun.owners) if word.valve is not None and not word.full]
+    others = [word for word in noun.parts if word not in words]
+    if not words or not (others or noun.numbers or noun.counted or noun.group or noun.pointer):
+        return noun
+    return replace(
+        noun,
+        parts=tuple(others),
+        owners=tuple(word for word in noun.owners if word not in words),
+        places={"valve": words[0].valve or "", **noun.places},
+        spans=(*noun.spans, ("valve", words[0].start, words[0].end)),
     )
 
 

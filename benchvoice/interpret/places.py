@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from benchvoice.domain.engine import Engine
 from benchvoice.domain.findings import Place
 from benchvoice.interpret.focus import Context, Focus
-from benchvoice.interpret.nouns import Noun, PartWord
+from benchvoice.interpret.nouns import Noun, PartWord, settled
 from benchvoice.lexicon import Lexicon
 from benchvoice.lexicon.entries import Part
 
@@ -52,9 +52,8 @@ class Locator:
 
     def part_of(self, noun: Noun) -> tuple[str | None, bool]:
         """(part, named) of a noun phrase; (None, False) if nothing tells."""
+        noun = settled(noun)
         if noun.parts:
-            if self._only_valve(noun):
-                return "valve", True
             chosen = self._meant(noun.parts[-1], noun)
             if chosen is None and len(noun.parts) > 1:
                 chosen = self._meant(noun.parts[-2], noun)
@@ -66,17 +65,6 @@ class Locator:
         if noun.places.get("shell") and not self._focus_takes("shell"):
             return self._bearing_of_focus(), True
         return self._part_in_focus(noun), False
-
-    def _only_valve(self, noun: Noun) -> bool:
-        """ "number two intake": with a number the word means the valve and not the manifold."""
-        word = noun.parts[-1]
-        if "maybe valve" not in noun.many_places or word.full:
-            return False
-        return len(noun.parts) == 1 and (bool(noun.numbers) or noun.counted is not None or self._valve_in_focus(noun))
-
-    def _valve_in_focus(self, noun: Noun) -> bool:
-        focus = self.focus
-        return focus is not None and focus.part == "valve" and bool(focus.place.cylinder)
 
     def _counted_part(self) -> str:
         """ "cylinder three" is its bore."""
@@ -135,6 +123,7 @@ class Locator:
 
     def locate(self, noun: Noun, part: str, named: bool) -> Located:
         """The places of a noun phrase on a part."""
+        noun = settled(noun)
         entry = self.lexicon.parts[part]
         spoken = self._spoken_keys(noun, entry)
         key = self._number_key(noun, entry)
@@ -163,9 +152,6 @@ class Locator:
 
     def _spoken_keys(self, noun: Noun, entry: Part) -> dict[str, str]:
         out = {key: value for key, value in noun.places.items() if key in FREE_KEYS or key in entry.takes}
-        maybe = noun.many_places.get("maybe valve")
-        if maybe and "valve" in entry.takes and "valve" not in out:
-            out["valve"] = maybe[0]
         return out
 
     def _number_key(self, noun: Noun, entry: Part) -> str | None:

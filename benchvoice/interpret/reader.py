@@ -19,7 +19,8 @@ from benchvoice.interpret.tokens import Token, tokenise
 from benchvoice.interpret.values import Spoken, fits
 from benchvoice.lexicon import Lexicon
 
-TRADE = frozenset({"part", "condition", "quantity", "unit", "action", "unseen", "bench", "numbers", "same", "nail"})
+TRADE = frozenset({"part", "condition", "quantity", "unit", "action", "unseen", "bench", "numbers", "same", "nail",
+                   "likewise"})
 """Kinds of phrases that show that the talk is about the engine."""
 LONGEST = 400
 """Words of one utterance that are read; nobody says more between two pauses."""
@@ -102,7 +103,7 @@ class Reader:
         frames = clauses.read()
         assembler = Assembler(
             lexicon=self.lexicon, engine=self.engine, context=context, utterance=utterance, tokens=tokens,
-            ours=clauses.ours, theirs=clauses.theirs, repaired=utterance.raw is not None,
+            ours=clauses.ours, theirs=clauses.theirs, tagged=clauses.tagged, repaired=utterance.raw is not None,
         )  # fmt: skip
         findings, after = assembler.read(frames)
         rest = tuple(item.text for item in items if item.kind == "unknown")
@@ -124,24 +125,27 @@ class Reader:
             quantity, part = _nearest(named, at), _nearest(parts, at)
             if part is None and focus is not None:
                 part = focus.part
-            if quantity is None:
-                quantity = self._quantity_for(unit, part, context)
+            quantities = [quantity] if quantity is not None else self._quantities_for(unit, part, context)
             spoken = Spoken(readings=readings(tuple(words), self.lexicon.numbers), unit=unit)
             if not spoken.readings:
                 return False
-            if quantity is None:
+            if not quantities:
                 return unit is not None
-            entry = self.lexicon.quantities[quantity]
-            if entry.always and entry.about:
-                part = entry.about
-            diesel = self.engine is not None and self.engine.fuel is Fuel.DIESEL
-            return fits(spoken, quantity, part, self.lexicon, diesel=diesel, habit=context.habit(entry.units))
+            return any(self._fits(spoken, name, part, context) for name in quantities)
 
         focused = bool(named) or context.quantity is not None and focus is not None
         return make_items(tokens, spans, self.lexicon, hint, focused)
 
-    def _quantity_for(self, unit: str | None, part: str | None, context: Context) -> str | None:
-        """The quantity that a number most likely is: the one last measured, or the part's own, if the unit suits."""
+    def _fits(self, spoken: Spoken, quantity: str, part: str | None, context: Context) -> bool:
+        entry = self.lexicon.quantities[quantity]
+        if entry.always and entry.about:
+            part = entry.about
+        diesel = self.engine is not None and self.engine.fuel is Fuel.DIESEL
+        return fits(spoken, quantity, part, self.lexicon, diesel=diesel, habit=context.habit(entry.units))
+
+    def _quantities_for(self, unit: str | None, part: str | None, context: Context) -> list[str]:
+        """The quantities that a number may be: the one last measured, and the part's own, if the unit suits."""
+        out = []
         last = context.quantity[0] if context.quantity else None
         own = self.lexicon.parts[part].measure if part else None
         for name in (last, own):
@@ -149,8 +153,8 @@ class Reader:
                 continue
             units = self.lexicon.quantities[name].units
             if unit is None or self.lexicon.units[unit].unit in units:
-                return name
-        return None
+                out.append(name)
+        return out
 
 
 def _nearest(named: Sequence[tuple[int, str]], at: int) -> str | None:

@@ -35,6 +35,8 @@ class Cut:
     value: tuple[str, ...] = ()
     upper: tuple[str, ...] = ()
     through: bool = False
+    split: bool = False
+    """The value starts with the point, so that the number before it most likely belongs to it."""
 
     @property
     def size(self) -> int:
@@ -105,7 +107,7 @@ def _step(texts: Sequence[str], index: int, words: list[str], blocked: Sequence[
         return 0
     if is_number(word, table) or word in table.point and is_number(following, table):
         return 1
-    if word in table.scales and words and (is_number(last, table) or last in table.scales):
+    if word in table.scales and words and (is_number(last, table) or last in table.scales or last in ("a", "an")):
         return 1
     if word in ("a", "an"):
         near = following in table.scales and not words
@@ -149,7 +151,8 @@ def cuts(words: tuple[str, ...], table: NumberWords) -> list[Cut]:
             break
         value = _value(tail, table)
         if value:
-            out.append(Cut(places=tuple(places), value=value.value, upper=value.upper, through=ranged))
+            split = tail[0] in table.point or link == AND and tail[0] in ("a", "an")
+            out.append(Cut(places=tuple(places), value=value.value, upper=value.upper, through=ranged, split=split))
         through = link == THROUGH
         index += 1 if link else 0
     return out
@@ -180,6 +183,10 @@ class Around:
     claims: bool = False
     quantity: bool = False
     """A quantity was named or is in focus."""
+    part: str = ""
+    """ "one" or "many" if a part follows, in the singular or the plural."""
+    ends: bool = True
+    """Nothing follows that the number could count."""
 
 
 def choose(found: Sequence[Cut], around: Around, fits: Fits) -> Cut | None:
@@ -191,6 +198,8 @@ def choose(found: Sequence[Cut], around: Around, fits: Fits) -> Cut | None:
     only_places = next((cut for cut in found if not cut.value), None)
     only_value = next((cut for cut in found if not cut.places), None)
     both = [cut for cut in found if cut.places and cut.value]
+    if around.before != "marker":
+        both = [cut for cut in both if not cut.split]
     mixed = next((cut for cut in both if fitting(cut)), None)
     if around.before == "marker":
         if around.unit:
@@ -210,13 +219,15 @@ def choose(found: Sequence[Cut], around: Around, fits: Fits) -> Cut | None:
         if only_places:
             return only_places
         return only_value if only_value and fitting(only_value) else mixed
-    if only_places and around.claims:
+    if only_places and (around.claims or around.part and (only_places.size > 1 or around.part == "one")):
         return only_places
+    if around.part or not around.ends:
+        return None
     if around.quantity and only_value and fitting(only_value):
         return only_value
     if mixed:
         return mixed
-    return only_places
+    return only_places if only_places and (only_places.size > 1 or around.before == "start") else None
 
 
 def _first_place(found: Sequence[Cut]) -> Cut | None:
