@@ -47,6 +47,10 @@ class Case:
     tables: Tables
     readings: Mapping[tuple[str, str], tuple[Reading, ...]]
     entries: tuple[Entry, ...]
+    unsettled: frozenset[str] = frozenset()
+    """Entries whose number can be read in two ways, or is implausible, and that nobody has accepted yet."""
+    doubted: frozenset[tuple[str, str]] = frozenset()
+    """Part and quantity of the sheet's rows that contradict themselves."""
 
     def of(self, part: str, quantity: str) -> dict[Place, list[Reading]]:
         """Readings with a value (no bounds), by place."""
@@ -206,7 +210,21 @@ def judged(
         hint = _verdict(amount, thumb, bound)[0] if thumb else None
         return _bounded(replace(figure, verdict=Verdict.NO_LIMIT, thumb=thumb, hint=hint), bound)
     verdict, probability = _verdict(amount, limit, bound)
-    return _bounded(replace(figure, limit=limit, verdict=verdict, probability=probability), bound)
+    doubts = _reasons_to_wait(case, amount, part, judge_as or name)
+    if doubts:
+        verdict, probability = Verdict.CANT_TELL, None
+    figure = replace(figure, limit=limit, verdict=verdict, probability=probability, notes=(*figure.notes, *doubts))
+    return _bounded(figure, bound)
+
+
+def _reasons_to_wait(case: Case, amount: Amount, part: str, quantity: str) -> tuple[Note, ...]:
+    """Why no verdict may be given although there is a limit: a number in doubt, or a sheet that contradicts itself."""
+    out = []
+    if case.unsettled.intersection(amount.inputs):
+        out.append(note("number_unsettled"))
+    if (part, quantity) in case.doubted:
+        out.append(note("sheet_doubted"))
+    return tuple(out)
 
 
 def _verdict(amount: Amount, limit: Limit, bound: str | None) -> tuple[Verdict, float | None]:

@@ -5,13 +5,16 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 
 from benchvoice.domain.figures import Figure
-from benchvoice.domain.record import Entry, Record
+from benchvoice.domain.findings import Flag
+from benchvoice.domain.record import Entry, Record, Status
 from benchvoice.domain.sheet import Sheet
 from benchvoice.measure.bench import Bench
 from benchvoice.measure.case import Case, readings_of
 from benchvoice.measure.compute import bores, crank, direct, fits, head, heat, odd, sealing
+from benchvoice.measure.misprints import doubts
 from benchvoice.measure.tables import Tables, load
 
+_DOUBTS = frozenset({Flag.TWO_READINGS, Flag.IMPLAUSIBLE})
 GROUPS = ("sealing", "bores", "crank", "rods_and_pistons", "head", "valve_train", "heat", "other")
 """In the order in which they are shown."""
 
@@ -39,12 +42,23 @@ def figures(
         tables=tables,
         readings=readings_of(chosen, bench, tables),
         entries=chosen,
+        unsettled=frozenset(entry.id for entry in chosen if _unsettled(entry)),
+        doubted=frozenset(
+            (part, quantity)
+            for doubt in (doubts(sheet, tables) if sheet else ())
+            for part, _, quantity in [doubt.where.partition(".")]
+        ),
     )
     found: list[Figure] = []
     for module in (direct, sealing, bores, crank, fits, head, heat):
         found += module.figures(case)
     found += odd.figures(case, found)
     return tuple(sorted((figure for figure in found if not _repeats_a_reading(figure)), key=_order(found)))
+
+
+def _unsettled(entry: Entry) -> bool:
+    """A number that the reader itself doubts is no ground for a verdict until a person has accepted it."""
+    return entry.status is Status.PROPOSED and bool(_DOUBTS.intersection(entry.finding.flags))
 
 
 def _repeats_a_reading(figure: Figure) -> bool:

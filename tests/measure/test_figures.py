@@ -1,13 +1,17 @@
 """From a record to figures: each group, its verdicts and its provenance."""
 
+from dataclasses import replace
 from decimal import Decimal
 
 import pytest
 
 from benchvoice.domain.engine import BankOrder, Engine, Layout, Numbering
 from benchvoice.domain.figures import Mark, Verdict, figure_to_json
+from benchvoice.domain.findings import Flag
+from benchvoice.domain.record import Status
 from benchvoice.measure.bench import Bench
-from tests.measure.records import EIGHT, codes, computed, condition, measured, named
+from benchvoice.measure.figures import figures
+from tests.measure.records import EIGHT, codes, computed, condition, measured, named, record_of, sheet_of
 
 SIZES = """
 [cylinder_bore.diameter]
@@ -106,7 +110,7 @@ def test_beyond_the_last_oversize_is_said():
 
 
 def test_a_wall_that_was_not_measured_never_passes():
-    for least, verdict in (("0.100", Verdict.CANT_TELL), ("0.300", Verdict.BEYOND)):
+    for least, verdict in (("0.100", Verdict.CANT_TELL), ("0.195", Verdict.BEYOND)):
         wall = f'[cylinder_bore.wall]\nunit = "in"\nnew = [0.200, 0.202]\nmin = {least}\nsource = "p"'
         found = computed(bore(1, "top", "4.0010"), sheet=SIZES + wall)
         assert named(found, "wall_after").verdict is verdict
@@ -132,6 +136,36 @@ def test_oil_clearance_from_sizes_and_by_inch():
     assert clearance.inputs == ("s.0.0", "s.1.0")
     assert clearance.hint is not None
     assert round(named(found, "clearance_per_size").value, 6) == Decimal("0.000952")
+
+
+def test_a_lower_limit_is_held_against_the_tightest_spot():
+    sheet = '[piston.clearance]\nunit = "in"\nmin = 0.0010\nmax = 0.0060\nsource = "p"'
+    found = computed(
+        bore(1, "top", "4.0050"), bore(1, "bottom", "4.0002"),
+        measured("piston_skirt", "diameter", "4.0000", cylinder=1), sheet=sheet,
+    )  # fmt: skip
+    assert named(found, "piston_clearance").verdict is Verdict.WITHIN
+    assert named(found, "least_clearance").verdict is Verdict.BEYOND
+
+
+def test_a_number_in_doubt_gives_no_verdict_until_it_is_accepted():
+    finding = measured("crankshaft", "end_float", "0.050", flags=(Flag.TWO_READINGS,))
+    sheet = sheet_of('[crankshaft.end_float]\nunit = "in"\nmax = 0.012\nsource = "p"')
+    accepted = record_of(finding)
+    proposed = replace(accepted, entries={k: replace(e, status=Status.PROPOSED) for k, e in accepted.entries.items()})
+    assert named(figures(accepted, sheet), "reading").verdict is Verdict.BEYOND
+    waiting = named(figures(proposed, sheet), "reading")
+    assert waiting.verdict is Verdict.CANT_TELL
+    assert "number_unsettled" in codes(waiting)
+
+
+def test_a_row_that_contradicts_itself_decides_nothing():
+    row = '[valve_guide.clearance]\nunit = "in"\nmax = 0.006\nsource = "p"\nalso = {{ unit = "mm", max = {} }}'
+    guide = measured("valve_guide", "clearance", "0.010", cylinder=1, valve="intake")
+    assert named(computed(guide, sheet=row.format("0.15")), "reading").verdict is Verdict.BEYOND
+    doubted = named(computed(guide, sheet=row.format("0.015")), "reading")
+    assert doubted.verdict is Verdict.CANT_TELL
+    assert "sheet_doubted" in codes(doubted)
 
 
 def test_sizes_that_are_no_pair_make_no_clearance():
@@ -263,9 +297,7 @@ def test_a_healthy_engine_has_no_heat_figures():
 
 
 def test_hedged_conditions_bound_no_heat():
-    import dataclasses
-
-    doubt = dataclasses.replace(condition("alternator", "melted"), hedged=True)
+    doubt = replace(condition("alternator", "melted"), hedged=True)
     assert computed(doubt) == ()
 
 

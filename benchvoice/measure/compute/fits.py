@@ -63,11 +63,23 @@ def _pair(case: Case, fit: Fit, place: Place, hole: list[Spot], shaft: list[Spot
         group=fit.group, formula="hole_less_shaft", sizes={"diameter": body},
         notes=(*notes, *_warmth(case, fit, body)),
     )  # fmt: skip
+    if notes:
+        yield from _tightest(case, fit, place, hole, shaft)
     if fit.name in _PER_SIZE:
         yield plain(
             clearance.per_size(found, body), name=_PER_SIZE[fit.name], part=fit.part, place=place, group=fit.group,
             formula="per_size",
         )  # fmt: skip
+
+
+def _tightest(case: Case, fit: Fit, place: Place, hole: list[Spot], shaft: list[Spot]) -> Iterator[Figure]:
+    """The least clearance that the readings allow: what a lower limit must be held against."""
+    bore, body = roundness.smallest(hole).amount, roundness.largest(shaft).amount
+    yield judged(
+        case, clearance.fit(bore, body), name="least_clearance", quantity="clearance", judge_as="clearance",
+        part=fit.part, place=place, group=fit.group, formula="hole_less_shaft", sizes={"diameter": body},
+        notes=(note("smallest_of_readings"),),
+    )  # fmt: skip
 
 
 def _warmth(case: Case, fit: Fit, body: Amount) -> list[Note]:
