@@ -87,6 +87,8 @@ class State:
         """Status that a withdrawn finding had, for the case that the withdrawal goes away."""
         self.struck_by: dict[Key, set[Key]] = {}
         """Which utterances take this one back, as they read now."""
+        self.made: dict[Key, int] = {}
+        """How many finding ids were given out for each utterance."""
         self.in_order = True
         self.by_hand = False
         """There are findings that stand on no utterance, and come last."""
@@ -134,6 +136,7 @@ class State:
                 id=name, sitting=sitting, n=key[1], finding=finding, status=Status.PROPOSED, original=finding
             )
             ids.append(name)
+        self.made[key] = len(ids)
         self.said[key] = Said(sitting=sitting, heard=reading, reading=reading, entries=tuple(ids))
         self.in_order = self.in_order and not (ids and self.by_hand)
         if reading.withdraws:
@@ -150,13 +153,12 @@ class State:
         if said is None or said.blanked:
             return
         left = [self.entries[name] for name in said.entries if self.entries[name].original is not None]
-        made = len(left)
         kept: list[str] = []
         for finding in after.findings:
             match = next((entry for entry in left if _claims(entry, finding, keep_decided)), None)
             if match is None:
-                name = finding_id(key[0], key[1], made)
-                made += 1
+                name = finding_id(key[0], key[1], self.made[key])
+                self.made[key] += 1
                 self.entries[name] = Entry(
                     id=name, sitting=key[0], n=key[1], finding=finding, status=Status.PROPOSED, original=finding
                 )
@@ -180,7 +182,10 @@ class State:
         if old not in self.said or new in self.said or self.said[old].blanked:
             return
         self.reread(old, body.first, keep_decided=False)
-        self.heard(body.sitting, body.second)
+        self.heard(body.sitting, replace(body.second, findings=()))
+        self._hand_over(old, new)
+        self.reread(new, body.second, keep_decided=False)
+        self.said[new] = replace(self.said[new], heard=body.second)
         # The new one goes right behind the old one; splits are rare, so the dict is simply made anew.
         order: list[Key] = []
         for key in self.said:
@@ -190,6 +195,15 @@ class State:
                 order.append(new)
         self.said = {key: self.said[key] for key in order}
         self.in_order = False
+
+    def _hand_over(self, old: Key, new: Key) -> None:
+        """What the first half of a split utterance no longer claims goes to the second half, which may."""
+        said = self.said[old]
+        gone = [name for name in said.entries if name in self.hidden and not said.withdrawn]
+        for name in gone:
+            self.entries[name] = replace(self.entries[name], n=new[1])
+        self.said[old] = replace(said, entries=tuple(name for name in said.entries if name not in gone))
+        self.said[new] = replace(self.said[new], entries=tuple(gone))
 
     def merge(self, body: UtterancesMerged) -> None:
         key, gone = (body.sitting, body.n), (body.sitting, body.other)

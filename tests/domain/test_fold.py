@@ -188,6 +188,7 @@ def test_a_split_utterance_gives_two_in_place():
     someone = person()
     someone.do(heard(0, finding(), finding("good", 4)))
     someone.do(heard(1, finding("dry")))
+    someone.do(FindingsAccepted(finding_ids=(f"{SITTING}.0.1",)))
     someone.do(
         UtteranceSplit(
             sitting=SITTING,
@@ -198,7 +199,10 @@ def test_a_split_utterance_gives_two_in_place():
         )
     )
     assert [n for _, n in someone.record.said] == [0, 1_000_000, 1]
-    assert statuses(someone) == {"0.0": "proposed", "0.1": "withdrawn", "1000000.0": "proposed", "1.0": "proposed"}
+    assert statuses(someone) == {"0.0": "proposed", "0.1": "accepted", "1.0": "proposed"}
+    assert someone.record.entries[f"{SITTING}.0.1"].n == 1_000_000, "it went along, and what was decided with it"
+    someone.do(WordsCorrected(sitting=SITTING, n=0, before="x", after=reading(0, finding(), finding("spun"))))
+    assert statuses(someone)["0.2"] == "proposed", "its name isn't given again"
 
 
 def test_merged_utterances_are_one_and_undo_makes_them_two_again():
