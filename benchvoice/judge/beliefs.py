@@ -51,7 +51,7 @@ def triggers(cells: Iterable[CoverageCell], entries: Iterable[Entry], tables: Ju
             place=cell.place,
             bad=cell.state in (State.IMPAIRED, State.SPOILED),
             good=cell.looked.backs_a_claim and cell.state is State.SOUND,
-            conditions=frozenset(cell.conditions),
+            conditions=_telling(cell, tables),
             evidence=cell.evidence,
         )
         for cell in cells
@@ -65,6 +65,12 @@ def triggers(cells: Iterable[CoverageCell], entries: Iterable[Entry], tables: Ju
         named = frozenset([finding.condition] if finding.condition else [])
         out.append(Trigger(finding.part, finding.place, bool(named & tables.conditions.bad), False, named, (entry.id,)))
     return out
+
+
+def _telling(cell: CoverageCell, tables: JudgingTables) -> frozenset[str]:
+    """The conditions that a rule may start from: light marks on a sound part are none, dirt in it is."""
+    named = frozenset(cell.conditions)
+    return named & tables.parts[cell.part].harmless if cell.state is State.SOUND else named
 
 
 class Chances:
@@ -120,7 +126,7 @@ class Chances:
 
 def _calls(check: CheckRow, trigger: Trigger) -> bool:
     if check.after_conditions:
-        return trigger.bad and not trigger.conditions.isdisjoint(check.after_conditions)
+        return not trigger.conditions.isdisjoint(check.after_conditions)
     return (check.after_bad and trigger.bad) or (check.after_good and trigger.good)
 
 

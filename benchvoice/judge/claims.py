@@ -153,7 +153,7 @@ def _found(cell: CoverageCell, tables: JudgingTables) -> str:
     text = " and ".join(name.replace("_", " ") for name in names)
     if not text:
         text = "outside its limit" if cell.state in _BAD else tables.wording.statements["nothing_found"]
-    elif cell.state is State.SOUND:
+    elif cell.state is State.SOUND and not tables.parts[cell.part].harmless.issuperset(names):
         text = f"light marks ({text})"
     return f"{text} ({tables.wording.statements['hedged']})" if "said with doubt" in cell.note and names else text
 

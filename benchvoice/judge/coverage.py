@@ -66,7 +66,8 @@ def state_of(finding: Finding, tables: JudgingTables) -> State:
         return State.UNKNOWN
     if not finding.present:
         return State.IMPAIRED if condition in sets.fine else State.SOUND
-    if condition in sets.fine or condition in sets.neutral:
+    row = tables.parts.get(finding.part)
+    if condition in sets.fine or condition in sets.neutral or (row and condition in row.harmless):
         return State.SOUND
     if finding.degree is Degree.LIGHT and condition in sets.harmless_when_light:
         return State.SOUND

@@ -31,13 +31,25 @@ def chance_seen(ratio_if_so: float, ratio_if_not: float, rate: float = RATE) -> 
     return odds / (1 + odds)
 
 
+def value_of_sample(prior: Shares, signals: Shares, payoffs: Shares) -> float:
+    """Expected value of sample information: what it is worth to see a signal before acting.
+
+    prior: chance of each of s states. signals: chance of each of k signals in each state, k x s, columns sum to 1.
+    payoffs: of each of a acts in each state, a x s. The best act after each signal, less the best act without one.
+    Perfect information is a signal that names the state (the identity matrix). Source: Raiffa and Schlaifer, Applied
+    Statistical Decision Theory, 1961 (from memory).
+    """
+    joint = signals * prior
+    return float((payoffs @ joint.T).max(axis=0).sum() - (payoffs @ prior).max())
+
+
 def gain_of_knowing(shares: Shares, chances: Shares) -> float:
     """Expected largest share after an observation that cause i shows with chances[i], less the largest share now.
 
     >>> round(gain_of_knowing(np.array([0.5, 0.5]), np.array([0.9, 0.1])), 3)
     0.4
     """
-    return float((shares * chances).max() + (shares * (1 - chances)).max() - shares.max())
+    return value_of_sample(shares, np.vstack([chances, 1 - chances]), np.eye(len(shares)))
 
 
 class Deciding:

@@ -99,10 +99,10 @@ def _build(found: dict[str, list[Table]]) -> JudgingTables:
     stages = {row.data.get("id", ""): rows.stage(row) for row in merged(coverage, "stage", "id")}
     part_rows = merged(coverage, "part", "name")
     known = {str(row.data.get("name", "")) for row in part_rows}
-    parts = {part.name: part for part in (rows.part(row, known, stages) for row in part_rows)}
-    rows.check_stages(coverage, stages)
     conditions = rows.conditions(coverage)
     named = conditions.all
+    parts = {part.name: part for part in (rows.part(row, known, stages, named) for row in part_rows)}
+    rows.check_stages(coverage, stages)
     observations = {o.id: o for o in (rows.observation(r, known, named) for r in merged(causes, "observation", "id"))}
     sources = rows.sources(causes)
     claim_rows = {c.id: c for c in (rows.claim(row, known) for row in merged(claims, "claim", "id"))}

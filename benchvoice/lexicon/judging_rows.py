@@ -98,7 +98,7 @@ def check_stages(tables: list[Table], stages: dict[str, Stage]) -> None:
                 row.problem("comes after itself", "after")
 
 
-def part(row: Row, known: Collection[str], stages: Collection[str]) -> PartRow:
+def part(row: Row, known: Collection[str], stages: Collection[str], named: Collection[str]) -> PartRow:
     per = row.choice("per", PER, "none")
     asked = per != "none"
     out = PartRow(
@@ -111,7 +111,7 @@ def part(row: Row, known: Collection[str], stages: Collection[str]) -> PartRow:
         one_by_one=row.choice("opens", ("one_by_one", "at_once"), "at_once", required=asked) == "one_by_one",
         minutes=row.number("minutes", high=1e4, required=asked),
         bad_rate=row.number("bad_rate", 0.1, low=0.001, high=0.999, required=asked),
-        prior_weight=row.number("prior_weight", 1.5, low=0.1, high=1000, required=False),
+        prior_weight=row.number("prior_weight", 2.0, low=0.1, high=1000, required=False),
         spoiled_share=row.number("spoiled_share", 0.3, high=1, required=asked),
         halves=row.flag("halves"),
         opened_with=row.choice("with", known, required=False),
@@ -120,6 +120,7 @@ def part(row: Row, known: Collection[str], stages: Collection[str]) -> PartRow:
         if_mentioned=row.flag("if_mentioned"),
         instead_of=row.names("instead_of", known, required=False),
         measured_by=row.names("measured_by", required=False),
+        harmless=frozenset(row.names("harmless", named, required=False)),
     )
     row.done()
     return out

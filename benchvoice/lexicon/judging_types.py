@@ -35,6 +35,7 @@ class PartRow:
     if_mentioned: bool
     instead_of: tuple[str, ...]
     measured_by: tuple[str, ...]
+    harmless: frozenset[str]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
