@@ -43,6 +43,19 @@ def check_command(context: click.Context, file: Path, as_json: bool) -> None:
         context.exit(1)
 
 
+@spec.command(name="blank")
+def blank_command() -> None:
+    """Print an empty spec sheet to fill in.
+
+    \b
+    Examples:
+      benchvoice spec blank > my-engine.toml
+    """
+    from benchvoice.measure.sheets import blank
+
+    output.line(blank().rstrip("\n"))
+
+
 def _document(checked: Checked) -> dict[str, Any]:
     problems = [
         {"line": item.line, "where": item.where, "what": item.what, "hint": item.hint, "serious": item.serious}

@@ -55,21 +55,6 @@ def rise(dry: Amount, wet: Amount) -> Amount:
     )
 
 
-def leakage_percent(supply: Decimal, cylinder: Decimal) -> Decimal:
-    """Leakage from the two gauges of a differential tester, in percent of the supply pressure.
-
-    Worked by hand: 60 of 80 psi: 25 % (FAA AC 43.13-1B, 8-14).
-
-    >>> leakage_percent(Decimal(80), Decimal(60))
-    Decimal('25.00')
-
-    Raises ValueError unless 0 <= cylinder <= supply and supply > 0.
-    """
-    if not 0 <= cylinder <= supply or not supply:
-        raise ValueError("the cylinder's pressure must lie between nothing and the supply's")
-    return (supply - cylinder) / supply * 100
-
-
 def cranking_pressure(ratio: float, exponent: float, ambient_kpa: float) -> float:
     """Gauge pressure (kPa) of a sound cylinder at cranking speed: polytropic compression, p (ratio^n - 1).
 

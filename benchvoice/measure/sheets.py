@@ -33,6 +33,7 @@ from benchvoice.errors import BenchvoiceError
 from benchvoice.measure import units
 from benchvoice.measure.sheet_lines import Lines, line_of, locate
 from benchvoice.measure.tables import Tables
+from benchvoice.resources import folder
 
 MAX_BYTES = 1_000_000
 _TOP = frozenset({"title", "source", "invented", "note"})
@@ -105,6 +106,11 @@ def load_sheet(path: Path, tables: Tables, *, parts: Collection[str] = ()) -> Sh
     return sheet
 
 
+def blank(language: str = "en") -> str:
+    """An empty sheet with its instructions, to be filled in by hand."""
+    return (folder("grammars") / language / "measure" / "blank_sheet.toml").read_text(encoding="utf-8")
+
+
 def read_text(path: Path) -> str:
     """The text of a sheet's file. Raises BenchvoiceError if it can't be read as one."""
     try:
@@ -112,7 +118,9 @@ def read_text(path: Path) -> str:
             raise BenchvoiceError(f"{path} is too large for a spec sheet.", hint="Give a TOML file under 1 MB.")
         return path.read_text(encoding="utf-8")
     except FileNotFoundError:
-        raise BenchvoiceError(f"There is no file {path}.", hint="Give the path of a spec sheet (TOML).") from None
+        raise BenchvoiceError(
+            f"There is no file {path}.", hint="`benchvoice spec blank` prints one to fill in."
+        ) from None
     except UnicodeDecodeError:
         raise BenchvoiceError(f"{path} is not text.", hint="A spec sheet is a TOML file in UTF-8.") from None
     except OSError as error:

@@ -9,8 +9,9 @@ from hypothesis import strategies as st
 from benchvoice.domain.figures import Mark
 from benchvoice.domain.findings import Place
 from benchvoice.errors import BenchvoiceError
+from benchvoice.lexicon import load as load_lexicon
 from benchvoice.measure.misprints import doubts, standing_in
-from benchvoice.measure.sheets import load_sheet, parse, read_text
+from benchvoice.measure.sheets import blank, load_sheet, parse, read_text
 from benchvoice.measure.tables import load
 from tests.measure.records import DEMO, sheet_of
 
@@ -113,6 +114,17 @@ def test_the_demo_s_sheet_is_sound_and_says_that_it_is_invented():
     assert sheet.invented
     assert "invented" in sheet.title
     assert all("invented" in row.source for row in sheet.rows)
+
+
+def test_the_blank_sheet_is_sound_as_it_is_and_with_its_rows_in_place():
+    sheet, problems = parse(blank(), load())
+    assert problems == ()
+    assert sheet.rows == ()
+    rows = "\n".join(line.removeprefix("#") if line.startswith("#") and line[1:2] not in " " else line
+                     for line in blank().splitlines())  # fmt: skip
+    sheet, problems = parse(rows, load(), parts=frozenset(load_lexicon().parts))
+    assert problems == ()
+    assert len(sheet.rows) == rows.count("source =") - 1
 
 
 def test_own_order_and_windows():
