@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from decimal import Decimal
 
 from benchvoice.measure.uncertainty import Amount, combined
 
@@ -16,6 +15,7 @@ def share_of_highest(cylinders: Sequence[Amount]) -> Amount:
 
     Worked by hand: 140 of 170 psi is 82.4 %.
 
+    >>> from decimal import Decimal
     >>> out = share_of_highest([Amount(value=Decimal(v), unit="psi", u=2.0) for v in (170, 168, 165, 140)])
     >>> round(out.value, 1), round(out.u, 2)
     (Decimal('82.4'), 1.52)
@@ -39,6 +39,7 @@ def rise(dry: Amount, wet: Amount) -> Amount:
 
     Worked by hand: 100 dry and 150 wet rise by 50 %.
 
+    >>> from decimal import Decimal
     >>> rise(Amount(value=Decimal(100), unit="psi"), Amount(value=Decimal(150), unit="psi")).value
     Decimal('50.0')
 
