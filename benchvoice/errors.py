@@ -36,5 +36,9 @@ class UnknownStockError(BenchvoiceError):
     """No engine has that stock number."""
 
 
+class UnknownSittingError(BenchvoiceError):
+    """No engine has a sitting of that name."""
+
+
 class UnreviewedError(BenchvoiceError):
     """Filing was asked for while findings wait for a decision."""

@@ -8,9 +8,8 @@ from __future__ import annotations
 
 import contextlib
 import time
-from collections.abc import Callable
 from dataclasses import dataclass
-from queue import SimpleQueue
+from queue import Empty, SimpleQueue
 from types import ModuleType
 from typing import Any, Protocol
 
@@ -193,20 +192,27 @@ def find(name: str | None, *, among: list[Device] | None = None) -> Device:
     return close[0]
 
 
-def measure(device: Device, *, seconds: float = 0.5, source: Callable[[str], LiveSource] | None = None) -> float | None:
-    """Level of a microphone over a moment, dB below full scale; None if it can't be opened or says nothing."""
-    microphone = (source or Microphone)(device.name)
+def measure(device: Device, *, seconds: float = 0.5, patience: float = 4.0) -> float | None:
+    """Level of a microphone over a moment, dB below full scale; None if it can't be opened or says nothing.
+
+    Some sound servers take a second or two until the first sound comes, hence the patience.
+    """
+    microphone = Microphone(device.name)
     queue: SimpleQueue[Delivery] = SimpleQueue()
+    pcm = bytearray()
+    deadline = time.monotonic() + patience
     try:
         microphone.start(queue)
+        while len(pcm) < seconds * microphone.rate * 2 and (left := deadline - time.monotonic()) > 0:
+            with contextlib.suppress(Empty):
+                pcm += queue.get(timeout=left).pcm
     except SoundError:
         return None
-    time.sleep(seconds)
-    microphone.stop()
-    pcm = b"".join(queue.get().pcm for _ in range(queue.qsize()))
+    finally:
+        microphone.stop()
     if not pcm:
         return None
-    return level((np.frombuffer(pcm, dtype="<i2") / np.float32(32768.0)).astype(np.float32))
+    return level((np.frombuffer(bytes(pcm), dtype="<i2") / np.float32(32768.0)).astype(np.float32))
 
 
 def _said(error: Exception) -> str:

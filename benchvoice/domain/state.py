@@ -340,6 +340,19 @@ def _engine(state: State, event: Event, body: EngineTakenIn) -> None:
     state.engine = body.engine
 
 
+def _sound(state: State, event: Event, body: SoundKept) -> None:
+    """A file that is entered again, because a stretch of it was blanked, takes its own place."""
+    sitting = state.sittings.get(body.sitting)
+    if sitting is None:
+        return
+    paths = [sound.path for sound in sitting.sounds]
+    if body.path in paths:
+        sounds = tuple(body if sound.path == body.path else sound for sound in sitting.sounds)
+    else:
+        sounds = (*sitting.sounds, body)
+    state.sittings[body.sitting] = replace(sitting, sounds=sounds)
+
+
 def _gap(state: State, event: Event, body: GapNoted) -> None:
     """A gap that was noted open is noted again when it ends; that is one gap."""
     sitting = state.sittings.get(body.sitting)
@@ -351,7 +364,7 @@ def _gap(state: State, event: Event, body: GapNoted) -> None:
 _APPLY: dict[type, Callable[[State, Event, Any], None]] = {
     EngineTakenIn: _engine,
     SittingOpened: lambda state, event, body: state.open(event, body),
-    SoundKept: lambda state, event, body: state.in_sitting(body.sitting, sounds=(body,)),
+    SoundKept: _sound,
     UtteranceHeard: lambda state, event, body: state.heard(body.sitting, body.reading),
     WordsCorrected: lambda state, event, body: state.reread((body.sitting, body.n), body.after, keep_decided=False),
     ReadAgain: lambda state, event, body: state.reread((body.sitting, body.n), body.reading, keep_decided=True),

@@ -1,7 +1,8 @@
 """No network socket in a whole sitting, in either process, seen from inside and from outside.
 
 Inside, an audit hook of the interpreter notes every socket that Python makes. From outside, the sockets that the
-processes hold are looked up in the kernel's tables of TCP, UDP and raw sockets, which also shows those that libraries open.
+processes hold are looked up in the kernel's tables of TCP, UDP and raw sockets, which also shows those that libraries
+open.
 """
 
 from __future__ import annotations
