@@ -33,6 +33,7 @@ class Assembler:
     utterance: Utterance
     tokens: Sequence[Token]
     ours: bool = False
+    taking: bool = False
     theirs: bool = False
     tagged: bool = False
     repaired: bool = False
@@ -135,7 +136,7 @@ class Assembler:
         focus = locator.focus
         if focus is None:
             return None
-        return locator.locate(Noun(0, 0), focus.part, False)
+        return locator.locate(Noun(0, 0, group="all" if frame.exceptions else None), focus.part, False)
 
     def _about(self, claim: Claim, noun: Noun | None, located: Located | None) -> Located | None:
         """The part that the claim itself is about, when no part was named with it."""
@@ -258,16 +259,18 @@ class Assembler:
         only = condition.for_parts.get(claim.text)
         if only is not None and base.part not in only:
             return None
-        if self.ours and condition.is_bad and self._could_be_ours(claim):
+        if condition.is_bad and claim.present and self._could_be_ours(claim):
             return replace(base, kind=Kind.EVENT, action=DAMAGE, done_by="teardown")
         present = claim.present and not claim.reversed
         degree = Degree(claim.degree) if claim.degree and present else None
         return replace(base, condition=claim.name, present=present, degree=degree)
 
     def _could_be_ours(self, claim: Claim) -> bool:
+        """True if what is broken was broken at the bench, by what the sentence says."""
         action = self.lexicon.actions.get(DAMAGE)
-        words = tuple(claim.text.split())
-        return action is not None and (words in action.passive or words in action.past)
+        if action is None or claim.name not in action.conditions:
+            return False
+        return self.ours or self.taking and tuple(claim.text.split()) in action.past
 
     def _nail(self, claim: Claim, base: Finding) -> Finding | None:
         """ "I can catch it with a nail", said by itself: the depth of what was just seen."""
@@ -289,6 +292,7 @@ class Assembler:
         if claim.value is None:
             return None
         for quantity in self._quantities(claim, base.part):
+            base = replace(base, part=self.lexicon.quantities[quantity].moved.get(base.part, base.part))
             found = self._resolved(claim.value, quantity, base.part)
             if found is not None and (found.plausible or claim.quantity is not None):
                 return self._measured(base, quantity, found)
@@ -313,6 +317,10 @@ class Assembler:
         own = self.lexicon.parts[part].measure
         if own is not None and self._has_unit(own, spoken):
             yield own
+        unit = spoken.unit if spoken is not None else None
+        if before is not None and before[1] != part and unit is not None and self._has_unit(before[0], spoken):
+            if self.lexicon.parts[before[1]].related(self.lexicon.parts[part]):
+                yield before[0]
         if spoken is not None and spoken.unit is not None:
             yield from self._by_unit(spoken.unit, part)
 

@@ -95,6 +95,7 @@ class Clauses:
         self.turned: str | None = None
         self.agent = False
         self.ours = False
+        self.taking = False
         self.theirs = False
         self.tagged = False
         self.used: set[int] = set()
@@ -277,7 +278,13 @@ class Clauses:
             return False
         if noun.start - last.end > 1:
             return False
-        return self.frame.subject is None or self.verb == "have"
+        if self.frame.subject is None or self.verb == "have":
+            return True
+        return self.verb is None and self._article_before(noun)
+
+    def _article_before(self, noun: Noun) -> bool:
+        """True for an object: "number four spun a bearing"."""
+        return any(item.end == noun.start and item.text in ("a", "an", "its") for item in self.items)
 
     def _attribute(self, noun: Noun) -> None:
         frame = self.frame
@@ -508,6 +515,9 @@ class Clauses:
     def _on_tag(self, item: Item) -> None:
         self.tagged = True
 
+    def _on_while_taking(self, item: Item) -> None:
+        self.taking = True
+
     def _on_theirs(self, item: Item) -> None:
         self.theirs = True
 
@@ -559,7 +569,8 @@ class Clauses:
         self.negative = None
 
     def _on_except(self, item: Item) -> None:
-        if self.frame.claims or self.frame.subject is not None:
+        whole = item.text.split()[0] in ("all", "everything")
+        if self.frame.claims or self.frame.subject is not None or whole:
             self.excepting = True
         self.negative = self.hedge = None
 

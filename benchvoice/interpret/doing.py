@@ -101,4 +101,4 @@ def _said_of_part(clauses: Clauses, sense: Sense, shares: bool) -> bool:
 
 
 def _ours_ahead(clauses: Clauses) -> bool:
-    return any(item.get("ours") for item in clauses.items)
+    return any(item.get("ours") or item.get("while_taking") for item in clauses.items)

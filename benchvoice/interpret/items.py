@@ -14,7 +14,7 @@ from benchvoice.interpret.values import Spoken
 from benchvoice.lexicon import Lexicon
 
 ORDER = (
-    "nail", "ours", "reversal", "unreal", "denies", "blind", "unseen", "except", "same", "likewise", "sees_no",
+    "nail", "ours", "while_taking", "reversal", "unreal", "denies", "blind", "unseen", "except", "same", "likewise", "sees_no",
     "part", "numbers", "pointer", "group", *PLACE_KEYS, "condition", "action", "quantity", "unit", "degree",
     "trailing", "hedge", "not", "between", "have", "be", "there", "or", "and", "but", "preposition", "which",
     "pronoun", "tag", "aside", "than", "bounds", "theirs", "locator", "layout", "slips", "feature", "bench", "filler",
@@ -26,12 +26,15 @@ NOUNS = frozenset({"part", "numbers", "places", "pointer", "group", "feature", *
 """Items that make up a noun phrase."""
 CLAIMS = frozenset({
     "be", "have", "condition", "likewise", "unseen", "blind", "hedge", "denies", "not", "sees_no", "action", "group",
-    "quantity", "degree",
+    "degree",
 })  # fmt: skip
 """Items that may follow a bare number when it is the subject."""
 VALUE_WORDS = frozenset({"be", "quantity", "bounds"})
 BARE = frozenset({"left", "right", "back", "front", "top", "bottom", "middle", "center", "centre", "thrust", "upper", "lower", "rear"})  # fmt: skip
 """Words that are a place only with "the" or a part beside them."""
+
+
+LOOKS = frozenset({"look", "looked", "looking", "looks", "feel", "feels"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,10 +166,17 @@ class _Maker:
         if following is not None and following.has("sizes"):
             self._put(Item("size", run.start, following.end, text="size"))
             return following.end
+        if previous is not None and previous.kind == "group" and run.words in self._small():
+            self._put(Item("count", run.start, run.end, text=" ".join(run.words), stop=self._stop(run.end)))
+            return run.end
         if previous is not None and previous.kind == "layout":
             self._put(Item("filler", run.start, run.end))
             return run.end
         return self._run(run)
+
+    def _small(self) -> frozenset[tuple[str, ...]]:
+        """Single words for a number that a group may have: "all six"."""
+        return frozenset((word,) for word in (*self.table.digits, *self.table.teens))
 
     def _run(self, run: Run) -> int:
         unit, unit_start, unit_end = self._unit_after(run)
@@ -253,6 +263,8 @@ class _Maker:
         elif previous.kind in ("and", "but", "or", "except", "same", "hedge", "value", "likewise"):
             before = "start" if previous.kind not in ("except", "same") else "prep"
         following = self._following(run.end)
+        if last is not None and last.kind in ("have", "there", "not", "sees_no"):
+            before = "counted"
         claims = following is not None and following.has(*CLAIMS) or following is None and self._is_run(run.end)
         part = following.get("part") if following is not None else None
         after = self.texts[run.end : run.end + 1]
@@ -332,6 +344,8 @@ class _Maker:
             beside = following.get("condition")
             if beside is not None and beside.form == "noun":
                 senses.sort(key=lambda sense: sense.kind != "degree")
+        if span.has("hedge") and text in LOOKS and self._looker(span.start):
+            return [Sense("filler", text)]
         if span.has("aside"):
             return [Sense("filler", text)]
         beside = self.at.get(span.end)
@@ -342,6 +356,11 @@ class _Maker:
         if text == "'s" and following is not None and following.has("part", *PLACE_KEYS) and not following.has("condition"):
             return [Sense("filler", text)]
         return senses
+
+    def _looker(self, start: int) -> bool:
+        """True if somebody looks: "before I looked", "have a look"."""
+        before = self.texts[start - 1] if start else ""
+        return before in ("i", "we", "'ve", "a", "to", "and", "never", "have", "quick", "good", "you")
 
     def _placed(self, span: Span, following: Span | None) -> bool:
         """True if a bare "left", "back", "top" is a place here."""

@@ -127,7 +127,7 @@ class Locator:
         entry = self.lexicon.parts[part]
         spoken = self._spoken_keys(noun, entry)
         key = self._number_key(noun, entry)
-        numbers = noun.numbers
+        numbers = noun.numbers or self._middle(noun, entry) or self._odd_or_even(noun, entry)
         carried: tuple[str, ...] = ()
         focus = self.focus
         base = Place()
@@ -149,6 +149,20 @@ class Locator:
             source=focus,
             numbers=numbers,
         )
+
+    def _middle(self, noun: Noun, entry: Part) -> tuple[int, ...]:
+        """ "The center main" of an engine whose mains are known and odd in number."""
+        if noun.places.get("level") != "middle" or entry.number != "journal" or self.engine is None:
+            return ()
+        mains = self.engine.main_count
+        return ((mains + 1) // 2,) if mains % 2 else ()
+
+    def _odd_or_even(self, noun: Noun, entry: Part) -> tuple[int, ...]:
+        """ "Every odd one", if the engine says how many there are."""
+        if noun.group not in ("odd", "even") or entry.number is None or self.engine is None:
+            return ()
+        known = self.engine.journal_numbers if entry.number == "journal" else self.engine.cylinder_numbers
+        return tuple(number for number in known if number % 2 == (noun.group == "odd"))
 
     def _spoken_keys(self, noun: Noun, entry: Part) -> dict[str, str]:
         out = {key: value for key, value in noun.places.items() if key in FREE_KEYS or key in entry.takes}

@@ -22,6 +22,8 @@ from benchvoice.lexicon import Lexicon
 TRADE = frozenset({"part", "condition", "quantity", "unit", "action", "unseen", "bench", "numbers", "same", "nail",
                    "likewise"})
 """Kinds of phrases that show that the talk is about the engine."""
+TELLING = TRADE - {"condition", "unit", "action", "unseen"}
+"""Those that show it by themselves, beside words that nobody knows."""
 LONGEST = 400
 """Words of one utterance that are read; nobody says more between two pauses."""
 
@@ -103,10 +105,12 @@ class Reader:
         frames = clauses.read()
         assembler = Assembler(
             lexicon=self.lexicon, engine=self.engine, context=context, utterance=utterance, tokens=tokens,
-            ours=clauses.ours, theirs=clauses.theirs, tagged=clauses.tagged, repaired=utterance.raw is not None,
+            ours=clauses.ours, taking=clauses.taking, theirs=clauses.theirs, tagged=clauses.tagged, repaired=utterance.raw is not None,
         )  # fmt: skip
         findings, after = assembler.read(frames)
         rest = tuple(item.text for item in items if item.kind == "unknown")
+        if not findings and rest and not any(span.has(*TELLING) for span in spans):
+            return Reading(utterance=utterance, domain=False, rest=rest), context
         return Reading(utterance=utterance, findings=findings, rest=rest), after
 
     def _about_engine(self, spans: Sequence[Span], tokens: Sequence[Token], context: Context) -> bool:

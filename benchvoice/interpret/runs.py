@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from benchvoice.interpret.numbers import is_written, readings
+from benchvoice.interpret.numbers import cardinal, is_written, readings
 from benchvoice.lexicon.entries import NumberWords
 
 MOST = 16
@@ -35,6 +35,8 @@ class Cut:
     value: tuple[str, ...] = ()
     upper: tuple[str, ...] = ()
     through: bool = False
+    spelled: bool = False
+    """Its whole part is spelled digit by digit: "two two point four", where the first most likely is a place."""
     split: bool = False
     """The value starts with the point, so that the number before it most likely belongs to it."""
 
@@ -161,7 +163,8 @@ def cuts(words: tuple[str, ...], table: NumberWords) -> list[Cut]:
 def _value(words: tuple[str, ...], table: NumberWords) -> Cut | None:
     """The words as one value, or as a range of two ("ten or eleven", "ten to twelve")."""
     if readings(words, table):
-        return Cut(value=words)
+        point = next((i for i, word in enumerate(words) if word in table.point), 0)
+        return Cut(value=words, spelled=point > 1 and cardinal(words[:point], table) is None)
     for index, word in enumerate(words):
         if connector(word, table) in (OR, THROUGH) and 0 < index < len(words) - 1:
             low, high = words[:index], words[index + 1 :]
@@ -215,16 +218,17 @@ def choose(found: Sequence[Cut], around: Around, fits: Fits) -> Cut | None:
         return mixed or only_value
     if around.before == "value":
         return only_value
+    whole = only_value if only_value and fitting(only_value) and not (only_value.spelled and mixed) else None
     if around.before in ("part", "prep"):
-        if only_places:
-            return only_places
-        return only_value if only_value and fitting(only_value) else mixed
+        return only_places or whole or mixed
+    if around.before == "counted":
+        return whole if around.quantity and around.ends and not around.claims else None
     if only_places and (around.claims or around.part and (only_places.size > 1 or around.part == "one")):
         return only_places
     if around.part or not around.ends:
         return None
-    if around.quantity and only_value and fitting(only_value):
-        return only_value
+    if around.quantity and whole:
+        return whole
     if mixed:
         return mixed
     return only_places if only_places and (only_places.size > 1 or around.before == "start") else None

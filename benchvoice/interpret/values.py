@@ -65,7 +65,6 @@ def resolve(
         return None
     good = [item for item in found if _fits(item, windows)]
     chosen = min(good or found, key=lambda item: item.rank)
-    others = () if spoken.unit else _others(chosen, good)
     upper = _upper(spoken, chosen, entry.units, habit, lexicon, windows)
     return Value(
         value=chosen.value,
@@ -73,7 +72,7 @@ def resolve(
         resolution=chosen.resolution,
         upper=upper,
         bound=spoken.bound,
-        others=others if not spoken.unit else _others(chosen, good),
+        others=_others(chosen, good),
         plausible=bool(good),
     )
 
@@ -92,7 +91,11 @@ def _fits(item: _Candidate, windows: Windows) -> bool:
 
 
 def _others(chosen: _Candidate, good: list[_Candidate]) -> tuple[Decimal, ...]:
-    """Other believable values in the same unit, said in the same words."""
+    """Other believable values in the same unit, said in the same words. Only a length is said with its point left
+    out; of a pressure or a torque a row of digits is the whole number.
+    """
+    if chosen.unit not in LENGTHS:
+        return ()
     values = dict.fromkeys(item.value for item in good if item.unit == chosen.unit and item.value != chosen.value)
     return tuple(values)
 

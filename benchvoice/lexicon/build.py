@@ -132,7 +132,7 @@ def quantities(files: Files, parts_: Mapping[str, Part], problems: Problems) -> 
     out = {}
     for table in tables(files, "quantities.toml", problems):
         table.allow(
-            "title", "says", "verbs", "units", "window", "window_diesel", "on", "about", "always", "only", "elsewhere",
+            "title", "says", "verbs", "units", "window", "window_diesel", "on", "about", "always", "only", "elsewhere", "moved",
         )  # fmt: skip
         for unit in table.texts("units"):
             if unit not in UNITS:
@@ -157,8 +157,20 @@ def quantities(files: Files, parts_: Mapping[str, Part], problems: Problems) -> 
             always=table.flag("always"),
             only=frozenset(table.texts("only")),
             elsewhere=table.text("elsewhere") or None,
+            moved=_moved(table, parts_, problems),
         )
     return out
+
+
+def _moved(table: Table, parts_: Mapping[str, Part], problems: Problems) -> dict[str, str]:
+    data = table.data.get("moved", {})
+    if not isinstance(data, dict):
+        table.wrong("moved", 'moved must look like { connecting_rod = "rod_bearing" }')
+        return {}
+    for name in (*data.keys(), *data.values()):
+        if name not in parts_:
+            problems.unknown(table.file, "part", str(name), parts_, table=table.name, key="moved")
+    return dict(data)
 
 
 def units(files: Files, problems: Problems) -> dict[str, SpokenUnit]:
@@ -187,9 +199,9 @@ def units(files: Files, problems: Problems) -> dict[str, SpokenUnit]:
 def actions(files: Files, parts_: Mapping[str, Part], problems: Problems) -> dict[str, Action]:
     out = {}
     for table in tables(files, "actions.toml", problems):
-        if table.name in ("slots", "ours", "theirs"):
+        if table.name in ("slots", "ours", "while_taking", "theirs"):
             continue
-        table.allow("title", "past", "passive", "after", "about", "only", "by_hand")
+        table.allow("title", "past", "passive", "after", "about", "only", "by_hand", "conditions")
         for name in (*table.texts("only"), *filter(None, [table.text("about")])):
             if name not in parts_ and name != "fuel_rail":
                 problems.unknown(table.file, "part", name, parts_, table=table.name, key="only")
@@ -202,6 +214,7 @@ def actions(files: Files, parts_: Mapping[str, Part], problems: Problems) -> dic
             about=table.text("about") or None,
             only=frozenset(table.texts("only")),
             by_hand=table.phrases("by_hand"),
+            conditions=frozenset(table.texts("conditions")),
         )
     return out
 

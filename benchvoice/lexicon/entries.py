@@ -103,6 +103,8 @@ class Quantity:
     """It is about that part whatever was spoken of before."""
     only: frozenset[str] = frozenset()
     elsewhere: str | None = None
+    moved: Mapping[str, str] = field(default_factory=dict)
+    """Parts that people name when they mean another one."""
     """What the same words mean on a part that doesn't have this quantity."""
 
     def windows(self, part: str | None, *, diesel: bool = False) -> Windows:
@@ -137,6 +139,8 @@ class Action:
     about: str | None = None
     only: frozenset[str] = frozenset()
     by_hand: tuple[Phrase, ...] = ()
+    conditions: frozenset[str] = frozenset()
+    """What it leaves behind on the part."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

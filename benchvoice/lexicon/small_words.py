@@ -24,7 +24,7 @@ def _made(table: Table, name: str, key: str = "says", slots: Slots | None = None
 
 def _plain(files: Files, problems: Problems) -> Iterator[WordClass]:
     """One class a table, under the table's name."""
-    chosen = {"actions.toml": ("ours", "theirs"), "commands.toml": ("slips",)}
+    chosen = {"actions.toml": ("ours", "while_taking", "theirs"), "commands.toml": ("slips",)}
     for file in ("small_words.toml", "hedges.toml", "unseen.toml", *chosen):
         shared = slots_of(files.tables.get(file, {}).get("slots"))
         for table in tables(files, file, problems):
