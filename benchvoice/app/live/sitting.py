@@ -160,6 +160,10 @@ class LiveSitting:
             self._recording.pause(on)
 
     @property
+    def plan(self) -> Plan:
+        return self._plan
+
+    @property
     def behind(self) -> float:
         """Seconds of sound on disk that have not been gone through yet."""
         until = self._recording.until if self._recording is not None else self._until
