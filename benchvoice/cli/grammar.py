@@ -21,7 +21,8 @@ def grammar() -> None:
 @grammar.command()
 @click.argument("folder", type=options.FOLDER, required=False, metavar="[FOLDER]")
 @options.as_json
-def check(folder: Path | None, as_json: bool) -> None:
+@click.pass_context
+def check(ctx: click.Context, folder: Path | None, as_json: bool) -> None:
     """Check all grammar files and list every problem with its file and line.
 
     FOLDER: your own files, if they aren't in the usual place yet.
@@ -47,7 +48,7 @@ def check(folder: Path | None, as_json: bool) -> None:
             for problem in problems:
                 output.line(problem)
         messages.say(f"{len(problems)} to mend. Your own files are in {own}.")
-        raise SystemExit(1) from None
+        ctx.exit(1)
     counts = {
         name: len(getattr(lexicon, name))
         for name in ("parts", "conditions", "quantities", "units", "actions", "commands", "confusions")

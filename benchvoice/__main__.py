@@ -1,0 +1,5 @@
+"""`python -m benchvoice`"""
+
+from benchvoice.cli.main import main
+
+main()
