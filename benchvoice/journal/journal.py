@@ -183,8 +183,9 @@ class Journal:
             # Blanking changes earlier events too.
             running, new = RunningFold(), self.events(stock) if running is not None else new
             self._folds[stock] = running
-        running.advance(new)
-        return running.record()
+        with _uncollected():
+            running.advance(new)
+            return running.record()
 
     def canonical(self, stock: str) -> str:
         """The stock number as it was written at intake. UnknownStockError, with near ones, if there is none."""
