@@ -59,6 +59,7 @@ class Assembler:
 
     def _frame(self, frame: Frame) -> None:
         before = self.here
+        self._measure_conditions(frame)
         subjects = self._subjects(frame)
         for claim in frame.claims:
             if claim.kind == "same":
@@ -70,6 +71,26 @@ class Assembler:
             self._exceptions(frame, subjects)
         if self.here is not None and self.here is not before:
             self._focus_on(self.here)
+
+    def _measure_conditions(self, frame: Frame) -> None:
+        """Says what a length beside a condition measures: "bent five thou" is a runout, "a two inch crack" a length.
+        """
+        for index, claim in enumerate(list(frame.claims)):
+            unit = claim.value.unit if claim.kind == "value" and claim.value else None
+            if unit is None or claim.quantity is not None:
+                continue
+            dimension = self.lexicon.units[unit].dimension
+            claim.quantity = {"distance": "distance_run", "ratio": "leakage"}.get(dimension)
+            if dimension != "length":
+                continue
+            beside = [item for item in frame.claims[max(0, index - 1) : index + 2] if item.kind == "condition"]
+            for other in beside:
+                condition = self.lexicon.conditions[other.name]
+                claim.quantity = condition.measured_as or condition.sized_as
+                if condition.measured_as is not None and other in frame.claims:
+                    frame.claims.remove(other)
+                if claim.quantity is not None:
+                    break
 
     def _subjects(self, frame: Frame) -> list[tuple[Noun | None, Located | None]]:
         """The subject noun phrases of a frame, each with what it means; one (None, ...) for a frame without one."""

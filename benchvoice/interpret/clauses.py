@@ -316,7 +316,7 @@ class Clauses:
             self.index += 1
             return
         frame = self.frame
-        if frame.claims and self._needs_own_frame(claim):
+        if frame.claims and self._needs_own_frame(claim) and not self._sizes(claim):
             self._new()
         elif frame.claims and frame.exceptions and self.link is None and not self.excepting:
             self._new()
@@ -372,6 +372,11 @@ class Clauses:
             return bool(named) and not (frame.subject is not None and frame.subject.numbers)
         return bool(named) and claim.form == "noun" and self.link != "or" and (at.numbers != () or bool(at.parts and at.parts[-1].full))
 
+    def _sizes(self, claim: Claim) -> bool:
+        """True if the value before only says how big this is: "two inch crack"."""
+        last = self.frame.claims[-1]
+        return claim.kind == "condition" and last.kind == "value" and last.end == claim.start and last.quantity is None
+
     def _subject_ahead(self, index: int) -> Noun | None:
         """The noun phrase after a preposition or right after an adjective, if the claim at hand has one there."""
         while index < len(self.items) and self.items[index].kind in GLUE | {"trailing", "degree"}:
@@ -408,9 +413,14 @@ class Clauses:
     def _value_near(self) -> bool:
         """True if a value stands right before or after: "two thou out of round", "warped six thou"."""
         last = self.frame.claims[-1] if self.frame.claims else None
-        before = last is not None and last.kind == "value" and last.quantity is None and self.link is None
-        following = self._next(GLUE | {"bounds", "preposition", "be", "hedge"}, self.index + 1)
-        return before or following is not None and following.kind == "value"
+        if last is not None and last.kind == "value" and last.quantity is None and self.link is None:
+            return True
+        for item in self.items[self.index + 1 :]:
+            if item.kind == "value":
+                return True
+            if item.kind in ("condition", "quantity", "and", "but", "unseen", "or") or item.stop:
+                return False
+        return False
 
     def _on_value(self, item: Item) -> None:
         claim = Claim("value", item.start, item.end, value=item.value, text=item.text)

@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from benchvoice.interpret.numbers import readings
-from benchvoice.interpret.runs import Around, Cut, Run, choose, cuts, find_run, place_number
+from benchvoice.interpret.runs import Around, Cut, Run, choose, cuts, find_run, place_number, range_between
 from benchvoice.interpret.senses import PLACE_KEYS, Sense, Span
 from benchvoice.interpret.tails import tail
 from benchvoice.interpret.tokens import Token
@@ -186,7 +186,8 @@ class _Maker:
         def fits(words: Sequence[str]) -> bool:
             return self.hint(words, unit, run.start)
 
-        cut = choose(found, around, fits)
+        between = self.items and self.items[-1].kind == "between" and unit is not None
+        cut = (range_between(run.words, self.table) if between else None) or choose(found, around, fits)
         if cut is not None and not cut.value and self._counts(run, around, cut):
             cut = None
         if cut is None:
@@ -271,6 +272,7 @@ class _Maker:
         ends = not after or run.end in self.at or after[0] in ("and", "at", "on", "in", "or")
         return Around(
             before=before, unit=unit is not None, claims=claims, quantity=self.focused,
+            again=bool(after) and after[0] in ("on", "in", "for", "at"),
             part="" if part is None else "many" if part.many else "one", ends=ends or self.tokens[run.end - 1].stop,
         )  # fmt: skip
 
@@ -297,6 +299,9 @@ class _Maker:
 
     def _article_unit(self, index: int) -> int | None:
         """ "a thou", "an inch and a half", "a tenth": one of the unit."""
+        lone = self.at.get(index)
+        if lone is not None and lone.has("unit") and self.texts[lone.end : lone.end + 2] == ["and", "a"]:
+            return self._lone_unit(index, lone)
         if self.texts[index] not in ("a", "an", "one") or index + 1 not in self.at:
             return None
         span = self.at[index + 1]
@@ -306,6 +311,18 @@ class _Maker:
         low = readings(("one",), self.table)
         low, end = self._more(low, sense.value, span.end)
         spoken = Spoken(readings=low, unit=sense.value, bound=self._bound(index))
+        self._put(Item("value", index, end, value=spoken, text=" ".join(self.texts[index:end]), stop=self._stop(end)))
+        return end
+
+    def _lone_unit(self, index: int, span: Span) -> int | None:
+        """ "Thou and a half", the article lost."""
+        sense = span.get("unit")
+        if sense is None or self.items and self.items[-1].kind in ("value", "count", "places"):
+            return None
+        low, end = self._more(readings(("one",), self.table), sense.value, span.end)
+        if end == span.end:
+            return None
+        spoken = Spoken(readings=low, unit=sense.value)
         self._put(Item("value", index, end, value=spoken, text=" ".join(self.texts[index:end]), stop=self._stop(end)))
         return end
 

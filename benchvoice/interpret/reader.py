@@ -126,7 +126,7 @@ class Reader:
         focus = context.near(context.focus, context.n)
 
         def hint(words: Sequence[str], unit: str | None, at: int) -> bool:
-            quantity, part = _nearest(named, at), _nearest(parts, at)
+            quantity, part = _nearest(self._having(named, unit), at), _nearest(parts, at)
             if part is None and focus is not None:
                 part = focus.part
             quantities = [quantity] if quantity is not None else self._quantities_for(unit, part, context)
@@ -139,6 +139,14 @@ class Reader:
 
         focused = bool(named) or context.quantity is not None and focus is not None
         return make_items(tokens, spans, self.lexicon, hint, focused)
+
+    def _having(self, named: Sequence[tuple[int, str]], unit: str | None) -> list[tuple[int, str]]:
+        """Those of the quantities named that can have a unit."""
+        if unit is None:
+            return list(named)
+        spoken = self.lexicon.units[unit]
+        options = {spoken.unit, *(other for other, _ in spoken.also)}
+        return [(start, name) for start, name in named if options & set(self.lexicon.quantities[name].units)]
 
     def _fits(self, spoken: Spoken, quantity: str, part: str | None, context: Context) -> bool:
         entry = self.lexicon.quantities[quantity]

@@ -121,7 +121,7 @@ def _step(texts: Sequence[str], index: int, words: list[str], blocked: Sequence[
 
 def _fraction_at(texts: Sequence[str], index: int, table: NumberWords) -> int:
     """Words of a fraction at `index`: 2 for "thirty seconds", 1 for "half", 0 for none."""
-    if tuple(texts[index : index + 2]) in table.fractions:
+    if index + 1 < len(texts) and tuple(texts[index : index + 2]) in table.fractions:
         return 2
     return 1 if index < len(texts) and (texts[index],) in table.fractions else 0
 
@@ -160,6 +160,14 @@ def cuts(words: tuple[str, ...], table: NumberWords) -> list[Cut]:
     return out
 
 
+def range_between(words: tuple[str, ...], table: NumberWords) -> Cut | None:
+    """ "Between two and three": the words after "between" as a range."""
+    for index, word in enumerate(words):
+        if word == AND and readings(words[:index], table) and readings(words[index + 1 :], table):
+            return Cut(value=words[:index], upper=words[index + 1 :])
+    return None
+
+
 def _value(words: tuple[str, ...], table: NumberWords) -> Cut | None:
     """The words as one value, or as a range of two ("ten or eleven", "ten to twelve")."""
     if readings(words, table):
@@ -188,6 +196,8 @@ class Around:
     """A quantity was named or is in focus."""
     part: str = ""
     """ "one" or "many" if a part follows, in the singular or the plural."""
+    again: bool = False
+    """Another "on" follows, as in "five on one seven on two"."""
     ends: bool = True
     """Nothing follows that the number could count."""
 
@@ -219,6 +229,8 @@ def choose(found: Sequence[Cut], around: Around, fits: Fits) -> Cut | None:
     if around.before == "value":
         return only_value
     whole = only_value if only_value and fitting(only_value) and not (only_value.spelled and mixed) else None
+    if around.again and mixed and around.quantity and around.before == "prep":
+        return mixed
     if around.before in ("part", "prep"):
         return only_places or whole or mixed
     if around.before == "counted":

@@ -83,7 +83,8 @@ def conditions(files: Files, parts_: Mapping[str, Part], problems: Problems) -> 
     for table in tables(files, "conditions.toml", problems):
         table.allow(
             "title", "adj", "noun", "verb", "light", "moderate", "heavy", "bad", "opposites", "severity",
-            "measured_as", "about", "for_parts",
+            "measured_as",
+            "sized_as", "about", "for_parts",
         )  # fmt: skip
         for name in table.texts("opposites"):
             if name not in known:
@@ -102,6 +103,7 @@ def conditions(files: Files, parts_: Mapping[str, Part], problems: Problems) -> 
             opposites=frozenset(table.texts("opposites")),
             severity=table.whole("severity", 3),
             measured_as=table.text("measured_as") or None,
+            sized_as=table.text("sized_as") or None,
             about=about,
             for_parts=_for_parts(table, parts_, problems),
         )

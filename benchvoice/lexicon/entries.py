@@ -68,6 +68,8 @@ class Condition:
     severity: int = 3
     """0 as new ... 5 destroyed, when no degree is said (our own ladder)."""
     measured_as: str | None = None
+    sized_as: str | None = None
+    """The quantity that a length beside it means."""
     about: str | None = None
     for_parts: Mapping[str, frozenset[str]] = field(default_factory=dict)
     """Words that mean this condition only on these parts."""
