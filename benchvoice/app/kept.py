@@ -1,16 +1,50 @@
-"""Keeps the sound of a file with the sitting that was heard from it, so that each line can be heard again."""
+"""A sound file as a sitting: heard, and its sound kept, so that each line can be heard again."""
 
 from __future__ import annotations
 
 import hashlib
 import os
+from collections.abc import Iterable, Iterator
+from itertools import chain
 from pathlib import Path
 
+from benchvoice.app.sitting import listen, open_sitting
 from benchvoice.audio.files import probe
 from benchvoice.domain.events import SoundKept
+from benchvoice.domain.readings import Reading
+from benchvoice.domain.words import Utterance
 from benchvoice.errors import SoundError
+from benchvoice.interpret import Reader
+from benchvoice.journal import Journal
+from benchvoice.lexicon import Lexicon
 
 _BLOCK = 1 << 20
+
+
+def hear_and_keep(
+    journal: Journal, stock: str, sound: Path, utterances: Iterable[Utterance], lexicon: Lexicon, data: Path
+) -> Iterator[Reading]:
+    """Commit what is heard of a sound file to an engine's record, reading by reading, and keep the sound.
+
+    utterances: what is heard of it. SoundError, and nothing is left behind, if the first of them can't be had.
+    """
+    own = journal.canonical(stock)
+    heard = iter(utterances)
+    first = next(heard, None)
+    if first is None:
+        raise SoundError(f"{sound} holds no speech.", hint="Listen to it: is it the right file?")
+    reader = Reader(lexicon, journal.record(own).engine)
+    sitting = open_sitting(
+        journal,
+        own,
+        reader,
+        source="file",
+        title=sound.name,
+        recogniser=first.recogniser,
+        grammar=lexicon.hash,
+    )
+    sitting.note(keep_sound(sound, sitting.sitting, data))
+    yield from listen(sitting, chain((first,), heard))
 
 
 def keep_sound(source: Path, sitting: str, data: Path) -> SoundKept:

@@ -56,20 +56,40 @@ def unexpected(error: Exception) -> BenchvoiceError:
 
 
 @contextmanager
-def progress(title: str) -> Iterator[Progress]:
-    """A bar while something takes long; nothing when nobody watches."""
+def progress(title: str, *, between_lines: bool = False) -> Iterator[Progress]:
+    """A bar while something takes long; nothing when nobody watches.
+
+    between_lines: the command prints as it goes. Where that is seen on the same terminal, a bar would be in its way,
+    and what is going on is said in lines instead.
+    """
     if not sys.stderr.isatty() or os.environ.get("TERM") == "dumb":
         yield lambda text, done: None
+        return
+    if between_lines and sys.stdout.isatty():
+        yield _in_lines()
         return
     from rich.console import Console
     from rich.progress import BarColumn, TaskProgressColumn, TextColumn, TimeElapsedColumn
     from rich.progress import Progress as Bar
 
     columns = (TextColumn("{task.description}"), BarColumn(), TaskProgressColumn(), TimeElapsedColumn())
-    with Bar(*columns, console=Console(stderr=True), transient=True) as bar:
+    # Left to itself, the bar would take standard output over and send our data to standard error.
+    console = Console(stderr=True)
+    with Bar(*columns, console=console, transient=True, redirect_stdout=False, redirect_stderr=False) as bar:
         task = bar.add_task(title, total=1.0)
 
         def tell(text: str, done: float) -> None:
             bar.update(task, completed=min(max(done, 0.0), 1.0), description=plain(text) or title)
 
         yield tell
+
+
+def _in_lines() -> Progress:
+    said = {""}
+
+    def tell(text: str, done: float) -> None:
+        if text not in said:
+            said.add(text)
+            say(text)
+
+    return tell
