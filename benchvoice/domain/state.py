@@ -116,6 +116,16 @@ class State:
             last_event=last_event,
         )
 
+    def copy(self) -> State:
+        """The same state, to go on from without changing this one; what it holds is frozen and shared."""
+        other = State()
+        for name, value in vars(self).items():
+            if isinstance(value, dict):
+                setattr(other, name, {key: set(item) if isinstance(item, set) else item for key, item in value.items()})
+            else:
+                setattr(other, name, list(value) if isinstance(value, list) else value)
+        return other
+
     def keep_same(self, before: State) -> None:
         """Where nothing changed, keep the very objects of an earlier state: who follows the record sees at a glance,
         by identity, what an undo changed.
