@@ -1,0 +1,217 @@
+"""From a stream of sound to the stretches of it in which somebody speaks, cleaned and at an even level.
+
+High-pass, then the denoiser if the room is loud, then the voice detector and the end-pointer. What a recogniser gets is
+this cleaned sound; what is kept on disk is the raw one, which never comes through here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+from typing import Any
+
+import numpy as np
+
+from benchvoice.audio import denoise
+from benchvoice.audio.blocks import FRAME, RATE, Samples, to_pcm
+from benchvoice.audio.endpoint import Endpointer, Mark, Pauses
+from benchvoice.audio.level import LevelMeter, frame_levels
+
+_HIGH_PASS = 80.0
+"""Hz. Below it a shop rumbles and no voice speaks (common practice, no source)."""
+_LEVEL = -23.0
+"""dB below full scale that every span is brought to."""
+_MOST_GAIN = 40.0
+_DETECT = 320
+"""Samples that the voice detector looks at: 20 ms."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Setting:
+    """What a person's voice profile may change. Levels in dB below full scale, ratios in dB."""
+
+    pauses: Pauses = field(default_factory=Pauses)
+    speech_level: float = -24.0
+    """How loud the person is into this microphone, until some speech was heard."""
+    denoise_below: float = 30.0
+    """Ratio of voice to room below which the denoiser works; None of it above this and 3 dB more."""
+    above_floor: float = 6.0
+    """A frame of speech is this much louder than the room after denoising."""
+    below_speech: float = 30.0
+    """A frame of speech is at most this much softer than the person usually is."""
+    denoiser: bool = True
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Span:
+    """One stretch for a recogniser: 16-bit PCM at RATE from t0 to t1, the speech in it from `speaks` to `silent`.
+
+    Times in seconds from the start of the sound. snr: decibels between voice and room when it was heard.
+    """
+
+    t0: float
+    t1: float
+    speaks: float
+    silent: float
+    pcm: bytes
+    snr: float
+    denoised: bool = False
+
+
+class Spanner:
+    """Finds spans in sound that comes in pieces. One sitting, one thread; memory stays flat."""
+
+    def __init__(self, setting: Setting | None = None) -> None:
+        self.setting = setting or Setting()
+        self.meter = LevelMeter(typical_speech=self.setting.speech_level)
+        self._denoiser: denoise.Denoiser | None = None
+        self._can_denoise = self.setting.denoiser and denoise.available()
+        self._detector = _Detector()
+        self.begin(0.0)
+
+    def begin(self, at: float) -> None:
+        """The sound that follows starts at this time; what came before is over."""
+        self._zero = at
+        self._ends = Endpointer(pauses=self.setting.pauses)
+        self._filter = _HighPass()
+        self._clean = np.empty(0, dtype=np.float32)
+        self._gone = 0
+        self._looked = 0
+        self._levels = np.empty(0, dtype=np.float32)
+        self._denoising = False
+
+    @property
+    def open_since(self) -> float | None:
+        """When the span began that is not over yet, None in silence."""
+        frame = self._ends.open_since
+        return None if frame is None else self._zero + frame * FRAME / RATE
+
+    @property
+    def quiet(self) -> float:
+        """Seconds of silence since the last speech of the open span."""
+        return self._ends.quiet * FRAME / RATE
+
+    def feed(self, samples: Samples) -> list[Span]:
+        """The spans that are complete with this piece."""
+        raw = self._filter.through(np.asarray(samples, dtype=np.float32))
+        self.meter.feed(frame_levels(raw))
+        self._switch()
+        if self._denoising and self._denoiser is not None:
+            raw = self._denoiser.feed(raw)
+        self._clean = np.concatenate([self._clean, raw])
+        return self._look()
+
+    def finish(self) -> list[Span]:
+        """The sound is over: the span that was still open, if any."""
+        if self._denoising and self._denoiser is not None:
+            self._clean = np.concatenate([self._clean, self._denoiser.finish()])
+        spans = self._look()
+        spans += [self._span(mark) for mark in self._ends.finish()]
+        self.begin(self._zero)
+        return spans
+
+    def _switch(self) -> None:
+        """Turns the denoiser on or off between spans, by the ratio of voice to room."""
+        if not self._can_denoise or self._ends.open_since is not None:
+            return
+        edge = self.setting.denoise_below + (3.0 if self._denoising else 0.0)
+        wanted = self.meter.snr < edge
+        if wanted and not self._denoising:
+            self._denoiser = self._denoiser or denoise.Denoiser()
+            self._denoising = True
+        elif self._denoising and not wanted and self._denoiser is not None:
+            self._clean = np.concatenate([self._clean, self._denoiser.finish()])
+            self._denoising = False
+
+    def _look(self) -> list[Span]:
+        """Judges the clean frames that nobody looked at yet."""
+        fresh = self._clean[self._looked - self._gone :]
+        count = len(fresh) // _DETECT * 2
+        if not count:
+            return []
+        fresh = fresh[: count * FRAME]
+        levels = frame_levels(fresh)
+        chances = self._chances(fresh, levels)
+        self._looked += count * FRAME
+        self._levels = np.concatenate([self._levels, levels])
+        spans = [self._span(mark) for mark in self._ends.feed(chances)]
+        self._forget()
+        return spans
+
+    def _chances(self, fresh: Samples, levels: Samples) -> list[float]:
+        """1.0 for a frame of speech, else 0.0: loud enough over the room, near enough to the person, and voice-like."""
+        floor = max(self.meter.floor if not self._denoising else -90.0, self.meter.speech - 60.0)
+        least = max(floor + self.setting.above_floor, self.meter.speech - self.setting.below_speech)
+        voiced = self._detector.through(fresh)
+        return [float(level >= least and voice) for level, voice in zip(levels, voiced, strict=True)]
+
+    def _span(self, mark: Mark) -> Span:
+        first, last = mark.start * FRAME - self._gone, mark.end * FRAME - self._gone
+        sound = self._clean[max(0, first) : last]
+        spoken = self._levels[mark.first - self._gone // FRAME : mark.last - self._gone // FRAME]
+        loud = float(np.percentile(spoken, 80.0)) if len(spoken) else -60.0
+        self.meter.spoke(spoken[spoken >= loud - 20.0])
+        gain = 10.0 ** (min(_LEVEL - loud, _MOST_GAIN) / 20.0)
+        return Span(
+            t0=self._zero + mark.start * FRAME / RATE,
+            t1=self._zero + mark.end * FRAME / RATE,
+            speaks=self._zero + mark.first * FRAME / RATE,
+            silent=self._zero + mark.last * FRAME / RATE,
+            pcm=to_pcm(sound * np.float32(gain)),
+            snr=round(self.meter.snr, 1),
+            denoised=self._denoising,
+        )
+
+    def _forget(self) -> None:
+        """Drops what no span can reach any more."""
+        opened = self._ends.open_since
+        reach = opened if opened is not None else self._looked // FRAME - 100
+        drop = max(0, reach * FRAME - self._gone)
+        if drop >= RATE:
+            drop -= drop % FRAME
+            self._clean = self._clean[drop:]
+            self._levels = self._levels[drop // FRAME :]
+            self._gone += drop
+
+
+def spans(blocks: Iterable[Samples], setting: Setting | None = None) -> Iterator[Span]:
+    """All spans of a sound."""
+    spanner = Spanner(setting)
+    for block in blocks:
+        yield from spanner.feed(block)
+    yield from spanner.finish()
+
+
+class _HighPass:
+    """Second-order Butterworth, as a stream."""
+
+    def __init__(self) -> None:
+        from scipy.signal import butter
+
+        self._sections: Any = butter(2, _HIGH_PASS, "highpass", fs=RATE, output="sos")
+        self._state = np.zeros((len(self._sections), 2))
+
+    def through(self, samples: Samples) -> Samples:
+        from scipy.signal import sosfilt
+
+        if not len(samples):
+            return samples
+        out, self._state = sosfilt(self._sections, samples, zi=self._state)
+        return np.asarray(out, dtype=np.float32)
+
+
+class _Detector:
+    """The voice detector inside pocketsphinx (WebRTC's), one answer for each 10 ms frame."""
+
+    def __init__(self) -> None:
+        from pocketsphinx import Vad
+
+        self._vad: Any = Vad(Vad.MEDIUM_LOOSE, RATE, 0.02)
+
+    def through(self, samples: Samples) -> list[bool]:
+        """`samples` are whole 20 ms frames."""
+        pcm = to_pcm(samples)
+        answers: list[bool] = []
+        for at in range(0, len(pcm), 2 * _DETECT):
+            answers += [bool(self._vad.is_speech(pcm[at : at + 2 * _DETECT]))] * 2
+        return answers
