@@ -1,6 +1,6 @@
 """How long a plan takes: 60 lots on 120 parts, solved exactly, and a whole judgement.
 
-    python -m tests.judge.bench_plan
+python -m tests.judge.bench_plan
 """
 
 from __future__ import annotations
