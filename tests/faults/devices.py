@@ -60,6 +60,7 @@ class PlayedMicrophone:
     def start(self, deliver: SimpleQueue[Delivery]) -> None:
         if not self._plugged.is_set():
             raise SoundError("The played microphone is not plugged in.")
+        self.stop()
         self.silent_pull = False
         self.starts += 1
         self._halt = threading.Event()

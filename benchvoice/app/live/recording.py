@@ -167,7 +167,7 @@ class Recording(threading.Thread):
             self._look_round()
 
     def _no_delivery(self) -> None:
-        if self._paused.is_set():
+        if self._paused.is_set() or (self._gap is not None and self._gap.why == "hold"):
             return
         now = self._clocks.still()
         if self._gap is not None:

@@ -132,6 +132,7 @@ class LiveSitting:
         self._packing: list[Future[sj.Segment]] = []
         self._waiting: list[sj.Segment] = []
         self._silence = SilenceWatch(self._manner.silent_seconds)
+        self._silence.heard(plan.begin)
         self._first_n = book.next_n
         self._findings = 0
         self._held_since: float | None = None
@@ -162,6 +163,10 @@ class LiveSitting:
     @property
     def plan(self) -> Plan:
         return self._plan
+
+    @property
+    def book(self) -> Book:
+        return self._book
 
     @property
     def behind(self) -> float:
@@ -216,9 +221,10 @@ class LiveSitting:
         try:
             sign = self._signs.get(timeout=0.2)
         except Empty:
-            self._look_at_silence()
+            pass
         else:
             self._take(sign)
+        self._look_at_silence()
         self._commit_packed()
 
     def _take(self, sign: Sign) -> None:
@@ -299,10 +305,10 @@ class LiveSitting:
 
     def _look_at_silence(self) -> None:
         recording = self._recording
-        if recording is not None and recording.is_alive() and self._held_since is None:
-            now = recording.until - self._plan.begin
-            if self._silence.due(now):
-                self._show(SilentLong(seconds=self._manner.silent_seconds))
+        if recording is None or not recording.is_alive() or self._held_since is not None:
+            return
+        if self._silence.due(recording.until):
+            self._show(SilentLong(seconds=self._manner.silent_seconds))
 
     # Files of the sound journal
 
