@@ -13,8 +13,7 @@ from typing import Any
 from benchvoice import lexicon as words
 from benchvoice import resources
 from benchvoice.app import filing, intake
-from benchvoice.app.hearing import hear_file
-from benchvoice.app.kept import hear_and_keep
+from benchvoice.app.kept import hear_and_keep, hear_file
 from benchvoice.app.reporting import Wanted, report
 from benchvoice.app.review import Review
 from benchvoice.errors import BenchvoiceError

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import hashlib
 import os
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from itertools import chain
 from pathlib import Path
 
+from benchvoice.app.hearing import hear
 from benchvoice.app.sitting import listen, open_sitting
 from benchvoice.audio.files import probe
 from benchvoice.domain.events import SoundKept
@@ -17,8 +18,33 @@ from benchvoice.errors import SoundError
 from benchvoice.interpret import Reader
 from benchvoice.journal import Journal
 from benchvoice.lexicon import Lexicon
+from benchvoice.recognise import open_recogniser
+
+Progress = Callable[[str, float], None]
 
 _BLOCK = 1 << 20
+_PREPARING = 0.2
+"""Share of the progress that making the language model takes, the first time."""
+
+
+def hear_file(sound: Path, *, recogniser: str | None = None, progress: Progress | None = None) -> Iterator[Utterance]:
+    """The utterances of a sound file, by the recogniser of that name or by the best one here.
+
+    SoundError for a file that can't be used, before a recogniser is opened; BenchvoiceError for a recogniser that
+    can't.
+    """
+    tell = progress or (lambda text, done: None)
+    probe(sound)
+    engine = open_recogniser(recogniser, on_progress=lambda text, done: tell(text, _PREPARING * done))
+
+    def heard(seconds: float, total: float | None) -> None:
+        share = min(1.0, seconds / total) if total else 0.0
+        tell(f"Hearing {sound.name}", _PREPARING + (1 - _PREPARING) * share)
+
+    try:
+        yield from hear(sound, engine, on_progress=heard)
+    finally:
+        engine.close()
 
 
 def hear_and_keep(

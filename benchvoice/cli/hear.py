@@ -28,7 +28,7 @@ def hear(audio: Path, stock: str | None, recogniser: str | None, as_json: bool) 
       benchvoice hear teardown.wav --json > heard.jsonl
     """
     from benchvoice import lexicon as words
-    from benchvoice.app.hearing import hear_file
+    from benchvoice.app.kept import hear_and_keep, hear_file
     from benchvoice.interpret import Reader
 
     lexicon = words.load()
@@ -39,7 +39,6 @@ def hear(audio: Path, stock: str | None, recogniser: str | None, as_json: bool) 
                 show(reading)
         return
     from benchvoice import paths
-    from benchvoice.app.kept import hear_and_keep
 
     with options.journal() as journal, messages.progress("Hearing", between_lines=True) as progress:
         own = journal.canonical(stock)
