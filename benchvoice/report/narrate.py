@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Any
 
 from benchvoice.domain.findings import Degree, Finding, Kind, Place
 from benchvoice.domain.record import Entry
+from benchvoice.report.clean import clean
 from benchvoice.report.language import Wording
 from benchvoice.report.model import Says, Sentence
-from benchvoice.report.phrases import Phrases, Subject, capital, join, spread, weight_of
+from benchvoice.report.phrases import SUFFIX_KEYS, UNNAMED, Phrases, Subject, capital, join, spread, weight_of
 
 MANY_READINGS = 3
 """More different values of one quantity on one part than this are told as a range, with the readings in the table."""
@@ -107,11 +108,13 @@ class Narrator:
         out: list[Told] = []
         for (action, done_by), group in groups.items():
             key = {"before": "event_before", "teardown": "event"}.get(done_by or "", "event_open")
-            what = self.words.table("actions").get(action, action.replace("_", " "))
+            plain = clean(action.replace("_", " ")) or UNNAMED
+            forms = self.words.table("actions").get(action, {"did": plain, "done": plain})
+            after = f" {forms['after']}" if "after" in forms else ""
             for bare, numbers in spread([entry.finding.place for entry in group], part):
                 used = _at(part, group, bare, numbers)
                 subject = self.phrases.subject(part, bare, numbers, said=[entry.finding.text for entry in used])
-                text = self._say(key, subject, what=what)
+                text = self._say(key, subject, did=forms["did"], done=forms["done"], after=after)
                 out.append(Told(sentence=self.sentence(text, Says.FINDING, used), part=part, weight=1))
         return out
 
@@ -142,6 +145,13 @@ class Narrator:
         said = [entry.finding.text for entry in row.entries]
         subject = self.phrases.subject(part, row.bare, row.numbers, said=said)
         forms = [(self.phrases.condition(name, part), degree, name) for name, degree in row.conditions]
+        wholes = [form for form in forms if "whole" in form[0]]
+        if wholes:
+            return [
+                (self._whole(form[0]["whole"], subject, row), _of(row, form[2])) for form in wholes
+            ] + self._condition_sentences(part, replace(row, conditions=_others(row, wholes)))
+        if not forms:
+            return []
         if not row.present:
             return self._absent(subject, forms, row)
         nouns = [form for form in forms if "be" not in form[0] and form[1] is not None and "noun" in form[0]]
@@ -157,6 +167,10 @@ class Narrator:
             predicates = [self._past(form, subject, hedged=row.hedged) for form in past]
             out.append(self._say(key, subject, what=join(predicates, self.words)))
         return [(text, row.entries) for text in out]
+
+    def _whole(self, forms: list[str], subject: Subject, row: _Seen) -> str:
+        text = forms[2 * row.hedged + (not row.present)]
+        return f"{text}{subject.where}."
 
     def _be(self, subject: Subject, be: list[Any], row: _Seen) -> str:
         if row.hedged:
@@ -188,30 +202,28 @@ class Narrator:
 
     def _noun(self, subject: Subject, form: Any, *, hedged: bool) -> str:
         entry, degree, _ = form
-        language = self.words.table("language")
-        noun = f"{language['degrees'][degree.value]['adjective']} {entry['noun']}" if degree else entry["noun"]
-        key = "noun_hedged" if hedged else "noun"
-        was = self.phrases.verb(plural=entry.get("plural", False))
-        on = language["verbs"]["in" if entry.get("in") else "on"]
-        return self._say(key, subject, noun=noun, Noun=capital(noun), was_noun=was, on=on)
+        degrees = self.words.table("language")["degrees"]
+        noun = f"{degrees[degree.value]['adjective']} {entry['noun']}" if degree else entry["noun"]
+        return self._say("noun_hedged" if hedged else "noun", subject, noun=noun)
 
     def _absent(self, subject: Subject, forms: list[Any], row: _Seen) -> list[tuple[str, tuple[Entry, ...]]]:
         """One sentence for each absence: "no a or b" reads well, and leaves a doubt what "no" covers."""
         language = self.words.table("language")
         out: list[tuple[str, tuple[Entry, ...]]] = []
         for entry, degree, name in forms:
-            used = tuple(item for item in row.entries if item.finding.condition == name)
+            used = _of(row, name)
             words = language["degrees"][degree.value] if degree else None
             end = "_absent_hedged" if row.hedged else "_absent"
-            if "noun" in entry and (words or row.hedged or "not" not in entry):
+            if "noun" in entry and not row.hedged and (words or "not" not in entry):
                 noun = f"{words['adjective']} {entry['noun']}" if words else entry["noun"]
                 was = self.phrases.verb(plural=entry.get("plural", False))
                 on = language["verbs"]["in" if entry.get("in") else "on"]
-                text = self._say("noun" + end, subject, noun=noun, was_noun=was, on=on)
+                text = self._say("noun_absent", subject, noun=noun, was_noun=was, on=on)
             elif "be" in entry:
-                text = self._say("be" + end, subject, what=f"{words['adverb']} {entry['be']}" if words else entry["be"])
+                be = entry["be"] if row.hedged else entry.get("denied", entry["be"])
+                text = self._say("be" + end, subject, what=f"{words['adverb']} {be}" if words else be)
             else:
-                text = self._say("past" + end, subject, what=entry["not"], infinitive=entry["infinitive"])
+                text = self._say("past" + end, subject, what=entry.get("not", ""), infinitive=entry["infinitive"])
             out.append((text, used))
         return out
 
@@ -264,7 +276,7 @@ def _gather(part: str, entries: Sequence[Entry]) -> list[_Seen]:
             rows.setdefault((bare, numbers, present, hedged), []).append((condition, degree, list(used)))
     out: list[_Seen] = []
     for (bare, numbers, present, hedged), items in rows.items():
-        for batch in _without_repeats(items):
+        for batch in _sharing(items, strict=hedged or _has_suffix(bare)):
             used = tuple(entry for _, _, group in batch for entry in group)
             conditions = tuple((condition, degree) for condition, degree, _ in batch)
             out.append(
@@ -275,16 +287,37 @@ def _gather(part: str, entries: Sequence[Entry]) -> list[_Seen]:
     return out
 
 
-def _without_repeats(items: list[Any]) -> list[list[Any]]:
-    """Splits rows in which one condition stands with two degrees: those can't share a sentence."""
+def _of(row: _Seen, condition: str) -> tuple[Entry, ...]:
+    return tuple(entry for entry in row.entries if entry.finding.condition == condition)
+
+
+def _others(row: _Seen, told: list[Any]) -> tuple[tuple[str, Degree | None], ...]:
+    names = {name for _, _, name in told}
+    return tuple(item for item in row.conditions if item[0] not in names)
+
+
+def _sharing(items: list[Any], *, strict: bool) -> list[list[Any]]:
+    """Rows that may share a sentence. One condition with two degrees can't; with `strict`, where a guard or a place
+    must hold for all that is said, nor can anything that has a degree: "looked worn and lightly melted" leaves a doubt
+    what was guarded.
+    """
     batches: list[list[Any]] = []
     for item in items:
-        home = next((batch for batch in batches if all(item[0] != other[0] for other in batch)), None)
+        alone = strict and item[1] is not None
+        home = next((batch for batch in batches if not alone and _fits(item, batch, strict=strict)), None)
         if home is None:
             batches.append([item])
         else:
             home.append(item)
     return batches
+
+
+def _fits(item: Any, batch: list[Any], *, strict: bool) -> bool:
+    return all(item[0] != other[0] and not (strict and other[1] is not None) for other in batch)
+
+
+def _has_suffix(place: Place) -> bool:
+    return any(getattr(place, key) is not None for key in SUFFIX_KEYS)
 
 
 def _alike_values(part: str, entries: Sequence[Entry]) -> list[tuple[Place, tuple[int, ...], tuple[Entry, ...]]]:

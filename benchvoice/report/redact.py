@@ -68,6 +68,9 @@ class Redactor:
     def evidence_words(self, raw: str) -> str | None:
         """The words of an utterance, None if they speak of money or use a refused word."""
         text = self.text(raw)
+        if self._spells_vin(text):
+            self.count("vin", once=True)
+            return None
         if self.speaks_of_money(text) or self.refused_word(text):
             self.count("money_words" if self.speaks_of_money(text) else "claims", once=True)
             return None
@@ -116,6 +119,15 @@ class Redactor:
             counts["blanked"] = blanked
         order = self.words.table("sentences")["left_out"]
         return tuple(self.words.say("left_out", kind, count=counts[kind]) for kind in order if counts.get(kind))
+
+    def _spells_vin(self, text: str) -> bool:
+        """True if the number's last six are spelled, sign by sign."""
+        vin = self.engine.vin or ""
+        if len(vin) < WITHHELD or self.options.whole_vin:
+            return False
+        digits = self.words.table("language")["digits"]
+        signs = [digits.get(word, word if len(word) == 1 else " ") for word in text.lower().split()]
+        return vin[-WITHHELD:].lower() in "".join(signs)
 
     @cached_property
     def _vin_pattern(self) -> re.Pattern[str]:

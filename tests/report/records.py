@@ -112,16 +112,25 @@ def random_finding(dice: random.Random, of: Engine) -> Finding:
     place = random_place(dice, part, of)
     roll = dice.random()
     if roll < 0.62:
-        condition = dice.choice(sorted(data("conditions")))
+        condition = dice.choice(sorted(set(data("conditions")) - {"coolant_in_oil"}))
         degree = dice.choice([None, None, None, *Degree]) if _scales(condition) else None
         present = dice.random() < 0.75
+        if dice.random() < 0.03:
+            part, place, condition, degree = "oil", Place(), "coolant_in_oil", None
         return Finding(
             kind=Kind.CONDITION, part=part, place=place, condition=condition, present=present,
             degree=degree if present else None, hedged=dice.random() < 0.2,
         )  # fmt: skip
     if roll < 0.9:
         return random_measurement(dice, of)
+    if roll < 0.95:
+        action, done_by = dice.choice(_DONE)
+        return Finding(kind=Kind.EVENT, part=part, place=place, action=action, done_by=done_by)
     return Finding(kind=Kind.UNSEEN, part=part, place=place)
+
+
+_DONE = (("cut", "teardown"), ("drilled", "teardown"), ("cleaned", "teardown"), ("damaged_removing", "teardown"),
+         ("removed", "teardown"), ("opened", "teardown"))  # fmt: skip
 
 
 def _scales(condition: str) -> bool:
