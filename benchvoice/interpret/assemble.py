@@ -14,6 +14,7 @@ from benchvoice.interpret.doing import DAMAGE
 from benchvoice.interpret.focus import Context, Focus, far
 from benchvoice.interpret.nouns import Noun, settled
 from benchvoice.interpret.places import Located, Locator
+from benchvoice.interpret.senses import Sense
 from benchvoice.interpret.tokens import Token
 from benchvoice.lexicon import Lexicon
 
@@ -141,7 +142,7 @@ class Assembler:
                 yield about
                 self.here = about
                 continue
-            if located is None:
+            if located is None and (noun is None or not noun.parts):
                 located = self._from_focus(frame)
             if located is None or not located.named and self._stranger(frame):
                 continue
@@ -276,15 +277,27 @@ class Assembler:
         )
 
     def _condition(self, claim: Claim, base: Finding) -> Finding | None:
-        condition = self.lexicon.conditions[claim.name]
-        only = condition.for_parts.get(claim.text)
-        if only is not None and base.part not in only:
+        sense = self._meant(claim, base.part)
+        if sense is None:
             return None
+        condition = self.lexicon.conditions[sense.value]
         if condition.is_bad and claim.present and self._could_be_ours(claim):
             return replace(base, kind=Kind.EVENT, action=DAMAGE, done_by="teardown")
         present = claim.present and not claim.reversed
+        if sense.form == "absent":
+            present = not present
         degree = Degree(claim.degree) if claim.degree and present else None
-        return replace(base, condition=claim.name, present=present, degree=degree)
+        return replace(base, condition=sense.value, present=present, degree=degree)
+
+    def _meant(self, claim: Claim, part: str) -> Sense | None:
+        """The condition that the words mean on this part: a flat lobe is worn away, a flat deck is as it should be."""
+        restricted = [item for item in claim.senses if item.kind == "condition"]
+        restricted.sort(key=lambda item: claim.text not in self.lexicon.conditions[item.value].for_parts)
+        for sense in restricted:
+            only = self.lexicon.conditions[sense.value].for_parts.get(claim.text)
+            if only is None or part in only:
+                return sense
+        return None
 
     def _could_be_ours(self, claim: Claim) -> bool:
         """True if what is broken was broken at the bench, by what the sentence says."""

@@ -402,6 +402,8 @@ class Clauses:
         if self.frame.quantity is not None and self.preposition == "of":
             self.preposition = None
             return
+        if sense.form == "adj" and self.verb != "be" and self._before_unknown():
+            return
         claim = Claim(
             "condition", item.start, item.end, name=sense.value, form=sense.form, text=item.text,
             degree=sense.degree or None, senses=item.senses,
@@ -409,6 +411,11 @@ class Clauses:
         if sense.degree:
             claim.degree_at = (item.start, item.end)
         self._add(claim)
+
+    def _before_unknown(self) -> bool:
+        """True for an adjective of something that nobody knows: "blue silicone", "a broken window"."""
+        following = self.items[self.index + 1] if self.index + 1 < len(self.items) else None
+        return following is not None and following.kind == "unknown" and not self.items[self.index].stop
 
     def _value_near(self) -> bool:
         """True if a value stands right before or after: "two thou out of round", "warped six thou"."""
@@ -440,6 +447,8 @@ class Clauses:
         if last is not None and last.kind == "value" and self.link is None and self._belongs_to(last, sense):
             last.quantity, last.quantity_at = sense.value, at
             self.frame.quantity, self.frame.quantity_at = sense, at
+            return
+        if self.frame.quantity is not None and sense.form == "verb" and self.frame.quantity.form == "noun":
             return
         if last is not None and self.link in ("and", "but") and sense.form == "noun" and self.frame.after:
             self._new()

@@ -82,7 +82,7 @@ def conditions(files: Files, parts_: Mapping[str, Part], problems: Problems) -> 
     known = list(files.tables.get("conditions.toml", {}))
     for table in tables(files, "conditions.toml", problems):
         table.allow(
-            "title", "adj", "noun", "verb", "light", "moderate", "heavy", "bad", "opposites", "severity",
+            "title", "adj", "absent", "noun", "verb", "light", "moderate", "heavy", "bad", "opposites", "severity",
             "measured_as",
             "sized_as", "about", "for_parts",
         )  # fmt: skip
@@ -112,7 +112,7 @@ def conditions(files: Files, parts_: Mapping[str, Part], problems: Problems) -> 
 
 def _forms(table: Table) -> tuple[Form, ...]:
     degree_of = {words: Degree(name) for name in ("light", "moderate", "heavy") for words in table.phrases(name)}
-    kind_of = {words: kind for kind in ("verb", "noun", "adj") for words in table.phrases(kind)}
+    kind_of = {words: kind for kind in ("verb", "noun", "adj", "absent") for words in table.phrases(kind)}
     for words in degree_of:
         kind_of.setdefault(words, "noun" if words[-1].endswith(("ing", "s")) else "adj")
     return tuple(Form(words=words, kind=kind, degree=degree_of.get(words)) for words, kind in kind_of.items())

@@ -13,7 +13,10 @@ def check(lexicon: Lexicon, problems: Problems) -> None:
         {name: (*part.singular, *part.plural) for name, part in lexicon.parts.items()}, "parts.toml", problems
     )
     _one_name_a_phrase(
-        {name: tuple(form.words for form in item.forms) for name, item in lexicon.conditions.items()},
+        {
+            name: tuple(form.words for form in item.forms if " ".join(form.words) not in item.for_parts)
+            for name, item in lexicon.conditions.items()
+        },
         "conditions.toml",
         problems,
     )
