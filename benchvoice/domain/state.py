@@ -90,6 +90,8 @@ class State:
         self.made: dict[Key, int] = {}
         """How many finding ids were given out for each utterance."""
         self.in_order = True
+        self.order: list[str] = []
+        """Names of the entries in the order of the record, as far as that isn't the order in which they were made."""
         self.by_hand = False
         """There are findings that stand on no utterance, and come last."""
 
@@ -100,14 +102,16 @@ class State:
         """A frozen copy. Entries stand in the order in which they were said, those without an utterance last."""
         if not self.in_order:
             said = [name for item in self.said.values() for name in item.entries]
-            order = dict.fromkeys((*said, *self.entries))
-            self.entries = {name: self.entries[name] for name in order}
+            self.order = list(dict.fromkeys((*said, *self.entries)))
             self.in_order = True
+        # The entries themselves stay in the order in which they were made, so that it doesn't matter how often the
+        # record was asked for meanwhile.
+        ordered = {name: self.entries[name] for name in self.order if name in self.entries}
         return Record(
             engine=self.engine,
             sittings=dict(self.sittings),
             said=dict(self.said),
-            entries=dict(self.entries),
+            entries=ordered | self.entries,
             settled=tuple(self.settled),
             overruled=tuple(self.overruled),
             revisions=tuple(self.revisions),
@@ -184,6 +188,7 @@ class State:
             if not (keep_decided and (entry.status is not Status.PROPOSED or entry.corrections)):
                 self._withdraw(entry.id)
         rest = [name for name in said.entries if name not in kept]
+        self.in_order = self.in_order and said.entries == (*kept, *rest)
         self.said[key] = replace(said, reading=after, entries=(*kept, *rest))
         self._strike(key, said.reading.withdraws, after.withdraws)
 
@@ -226,6 +231,9 @@ class State:
         del self.said[gone]
         self.said[key] = replace(kept, entries=(*kept.entries, *other.entries))
         self.reread(key, body.after, keep_decided=False)
+        if kept.withdrawn:
+            for name in other.entries:
+                self._withdraw(name)
         self.in_order = False
 
     def blank(self, body: StretchBlanked) -> None:
