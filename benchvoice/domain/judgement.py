@@ -7,10 +7,23 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field, fields, is_dataclass
 from enum import Enum
-from typing import Any
+from typing import Any, Final
 
 from benchvoice.domain.coverage import Coverage
 from benchvoice.domain.findings import Place
+
+AS_JUDGED: Final = "as_judged"
+"""The verdict that takes an overruling back."""
+
+RULINGS: Final[dict[str, tuple[str, ...]]] = {
+    "cause": ("rejected", "settled", AS_JUDGED),
+    "next": ("first", "skip", AS_JUDGED),
+    "lot": ("in", "out", AS_JUDGED),
+    "claim": ("withheld", AS_JUDGED),
+}
+"""What a person may rule about which kind of subject ("cause:dirt", "next:rod_bearing:cylinder=3", "lot:crank",
+"claim:crank:crank_standard"). A claim can be withheld, never forced.
+"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

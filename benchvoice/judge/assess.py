@@ -8,7 +8,7 @@ from benchvoice.domain.coverage import Coverage
 from benchvoice.domain.engine import Engine
 from benchvoice.domain.figures import Figure
 from benchvoice.domain.findings import Kind
-from benchvoice.domain.judgement import Cause, Judgement, Overruling, Worth
+from benchvoice.domain.judgement import AS_JUDGED, Cause, Judgement, Overruling, Worth
 from benchvoice.domain.record import Record
 from benchvoice.judge.beliefs import Chances, alike, beliefs, triggers
 from benchvoice.judge.bundles import Draws
@@ -41,11 +41,11 @@ def assess(
     """Judges an engine from its record as it stands, reviewed or not.
 
     figures: what was computed from its measurements. prices: None leaves worth out and ranks looks by importance. An
-    Overruled event's subject is "cause:<id>" (verdict "rejected" or "settled"), "next:<key>" ("first" or "skip"),
-    "lot:<id>" ("in" or "out") or "claim:<lot>:<id>" ("withheld"); the last one on a subject counts.
+    Overruled event's subject and verdict are those of RULINGS; the last one on a subject counts.
     """
     entries = record.standing()
-    overruled = {item.subject: Overruling(verdict=item.verdict, reason=item.reason) for item in record.overruled}
+    last = {item.subject: Overruling(verdict=item.verdict, reason=item.reason) for item in record.overruled}
+    overruled = {subject: ruling for subject, ruling in last.items() if ruling.verdict != AS_JUDGED}
     coverage = cover(entries, engine, tables, figures)
     found_causes = _in_order(causes(material(record, coverage, figures, engine, tables), overruled))
     chances = Chances(coverage.cells, engine, tables)

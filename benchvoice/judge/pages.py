@@ -133,8 +133,9 @@ def _causes(writer: _Writer) -> Iterator[str]:
     if not told:
         yield words.lines["none"]
         return
-    for cause in told if writer.everything else told[:4]:
-        yield from _cause(writer, cause)
+    for rank, cause in enumerate(told):
+        if writer.everything or rank < 4 or cause.overruled:
+            yield from _cause(writer, cause)
     yield words.say("other", share=_percent(max(0.0, 1 - sum(cause.share for cause in causes))))
     yield words.say("weights", source=writer.tables.weights.source)
 

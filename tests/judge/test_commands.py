@@ -75,6 +75,26 @@ def test_a_wrong_price_file_is_one_line(capfd: pytest.CaptureFixture[str], tmp_p
     assert "p.toml:1: currency is missing" in told
 
 
+@pytest.mark.usefixtures("talked")
+def test_overruling_is_kept_and_can_be_taken_back(capfd: pytest.CaptureFixture[str]) -> None:
+    def causes() -> list[str]:
+        capfd.readouterr()
+        assert run(["judge", "E-0417", "--json"]) == 0
+        return [item["id"] for item in json.loads(capfd.readouterr().out)["causes"]]
+
+    assert causes()[0] == "starved_of_oil"
+    ruling = ["judge", "E-0417", "--overrule", "cause:starved_of_oil"]
+    assert run([*ruling, "rejected", "--because", "the screen was mine"]) == 0
+    assert "your ruling: rejected, the screen was mine" in capfd.readouterr().out
+    assert causes()[-1] == "starved_of_oil"
+    assert run([*ruling, "as_judged"]) == 0
+    assert causes()[0] == "starved_of_oil"
+    assert run([*ruling, "perhaps"]) == 1
+    assert "rejected, settled, as_judged" in capfd.readouterr().err
+    assert run(["judge", "E-0417", "--overrule", "cause:starved", "rejected"]) == 1
+    assert "Did you mean cause:starved_of_oil" in capfd.readouterr().err
+
+
 def test_coverage_imports_no_scipy() -> None:
     """The review screen shows coverage; it must not wait for scipy."""
     script = "import sys, benchvoice.judge.coverage; sys.exit('scipy' in sys.modules or 'numpy' in sys.modules)"
