@@ -5,9 +5,11 @@ from __future__ import annotations
 import math
 import os
 import signal
+import time
+from collections.abc import Iterator
 from pathlib import Path
 
-from benchvoice.app.live.ear import Stretch
+from benchvoice.app.live.ear import Announce
 from benchvoice.audio.blocks import RATE, Samples
 from benchvoice.domain.words import Utterance, Word
 
@@ -20,8 +22,14 @@ class Metronome:
     """
 
     def __init__(
-        self, every: float = 0.2, dies_at: tuple[float, ...] = (), dies_once: str | None = None, slow: float = 0.0
+        self,
+        announce: Announce,
+        every: float = 0.2,
+        dies_at: tuple[float, ...] = (),
+        dies_once: str | None = None,
+        slow: float = 0.0,
     ) -> None:
+        self._announce = announce
         self._every = every
         self._dies_at = dies_at
         self._once = Path(dies_once) if dies_once else None
@@ -36,48 +44,43 @@ class Metronome:
         self._at = at
         self._next = (math.floor(at / self._every + 1e-6) + 1) * self._every
 
-    def feed(self, samples: Samples) -> list[Stretch]:
+    def feed(self, samples: Samples) -> Iterator[Utterance]:
         self._at += len(samples) / RATE
-        out = []
         while self._next <= self._at + 1e-9:
-            out.append(Stretch(t0=self._next - self._every, t1=self._next, sound=samples[:0]))
+            t0, t1 = self._next - self._every, self._next
             self._next += self._every
-        return out
+            if self._announce(t0, t1):
+                yield self._hear(t0, t1)
 
-    def finish(self) -> list[Stretch]:
+    def finish(self) -> list[Utterance]:
         return []
 
-    def hear(self, stretch: Stretch) -> Utterance:
-        if self._slow:
-            import time
-
-            time.sleep(self._slow)
+    def _hear(self, t0: float, t1: float) -> Utterance:
+        time.sleep(self._slow)
         for at in self._dies_at:
-            if stretch.t0 <= at < stretch.t1:
+            if t0 <= at < t1:
                 note = self._once / f"{at}" if self._once else None
                 if note is None or not note.exists():
                     if note is not None:
                         note.touch()
                     os.kill(os.getpid(), signal.SIGKILL)
         words = ["compression", "on", "number", "one", "is", "one", "sixty"]
-        step = (stretch.t1 - stretch.t0) / len(words)
-        spoken = tuple(
-            Word(text=word, t0=stretch.t0 + k * step, t1=stretch.t0 + (k + 1) * step) for k, word in enumerate(words)
-        )
-        return Utterance(n=0, words=spoken, t0=round(stretch.t0, 3), t1=round(stretch.t1, 3), recogniser=self.name)
+        step = (t1 - t0) / len(words)
+        spoken = tuple(Word(text=word, t0=t0 + k * step, t1=t0 + (k + 1) * step) for k, word in enumerate(words))
+        return Utterance(n=0, words=spoken, t0=round(t0, 3), t1=round(t1, 3), recogniser=self.name)
 
 
-def metronome(**given: object) -> Metronome:
-    return Metronome(**given)  # type: ignore[arg-type]
+def metronome(announce: Announce, **given: object) -> Metronome:
+    return Metronome(announce, **given)  # type: ignore[arg-type]
 
 
 class Sayer:
     """Hears given words at given times, whatever the sound is."""
 
-    def __init__(self, says: tuple[tuple[float, str], ...]) -> None:
+    def __init__(self, announce: Announce, says: tuple[tuple[float, str], ...]) -> None:
+        self._announce = announce
         self._says = says
         self._at = 0.0
-        self._told = -1.0
 
     name = "sayer 1"
     open_since: float | None = None
@@ -85,18 +88,16 @@ class Sayer:
     def begin(self, at: float) -> None:
         self._at = at
 
-    def feed(self, samples: Samples) -> list[Stretch]:
+    def feed(self, samples: Samples) -> Iterator[Utterance]:
         before, self._at = self._at, self._at + len(samples) / RATE
-        return [Stretch(t0=t - 0.1, t1=t, sound=samples[:0]) for t, _ in self._says if before < t <= self._at]
+        for t, text in self._says:
+            if before < t <= self._at and self._announce(t - 0.1, t):
+                words = tuple(Word(text=word, t0=t - 0.1, t1=t) for word in text.split())
+                yield Utterance(n=0, words=words, t0=t - 0.1, t1=t, recogniser=self.name)
 
-    def finish(self) -> list[Stretch]:
+    def finish(self) -> list[Utterance]:
         return []
 
-    def hear(self, stretch: Stretch) -> Utterance:
-        text = next(text for t, text in self._says if t == stretch.t1)
-        words = tuple(Word(text=word, t0=stretch.t0, t1=stretch.t1) for word in text.split())
-        return Utterance(n=0, words=words, t0=stretch.t0, t1=stretch.t1, recogniser=self.name)
 
-
-def sayer(**given: object) -> Sayer:
-    return Sayer(**given)  # type: ignore[arg-type]
+def sayer(announce: Announce, **given: object) -> Sayer:
+    return Sayer(announce, **given)  # type: ignore[arg-type]

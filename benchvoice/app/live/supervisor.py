@@ -24,7 +24,8 @@ from benchvoice.app.live.signs import (
     StretchSkipped,
     UtteranceCame,
 )
-from benchvoice.app.live.worker import Task, start
+from benchvoice.app.live.worker import Task, mostly_within, start
+from benchvoice.domain.words import Utterance
 
 TRIES = 2
 LONGEST_PAUSE = 30.0
@@ -41,7 +42,7 @@ class Supervisor(threading.Thread):
         self._through = since
         self._at = since
         self._stretch: tuple[float, float] | None = None
-        self._deaths: dict[float, int] = {}
+        self._deaths: dict[tuple[float, float], int] = {}
         self._idle_deaths = 0
         self._skip: list[tuple[float, float]] = []
         self._end: float | None = None
@@ -121,11 +122,13 @@ class Supervisor(threading.Thread):
                 self._tell(EarReady(recogniser=name, since=since))
             case ("begin", float(t0), float(t1)):
                 self._stretch = (t0, t1)
-            case ("heard", utterance):
-                if self._stretch is not None:
-                    # From here on it is not heard again, even if the process dies before its next word.
-                    self._through = max(self._through, self._stretch[1])
-                self._tell(UtteranceCame(utterance=utterance))  # type: ignore[arg-type]
+            case ("heard", Utterance() as utterance):
+                # From here on it is not heard again, even if the process dies before its next word.
+                self._through = max(self._through, utterance.t1 or 0.0)
+                self._at = max(self._at, self._through)
+                self._stretch, self._idle_deaths = None, 0
+                self._tell(UtteranceCame(utterance=utterance))
+                self._tell(HeardUpTo(until=self._through))
             case ("through", float(until)):
                 self._through = max(self._through, until)
                 self._at = max(self._at, until)
@@ -154,7 +157,8 @@ class Supervisor(threading.Thread):
             self._tell(EarDied(since=self._through, deaths=self._idle_deaths, detail=detail))
             self._wait(min(LONGEST_PAUSE, 0.25 * 2**self._idle_deaths) if self._idle_deaths > 1 else 0.0)
             return
-        deaths = self._deaths[stretch[0]] = self._deaths.get(stretch[0], 0) + 1
+        known = next((other for other in self._deaths if mostly_within(*stretch, other)), stretch)
+        deaths = self._deaths[known] = self._deaths.get(known, 0) + 1
         self._tell(EarDied(since=self._through, deaths=deaths, detail=detail))
         if deaths >= TRIES:
             self._skip.append(stretch)

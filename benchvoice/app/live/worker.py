@@ -20,12 +20,14 @@ import signal
 import subprocess
 import sys
 import time
+from collections.abc import Iterable
 from dataclasses import dataclass
 from multiprocessing.connection import Connection
 from pathlib import Path
 
-from benchvoice.app.live.ear import Ear, EarMaker, Stretch
+from benchvoice.app.live.ear import Ear, EarMaker
 from benchvoice.audio.follow import Follower
+from benchvoice.domain.words import Utterance
 
 POLL_SECONDS = 0.05
 THROUGH_SECONDS = 1.0
@@ -34,9 +36,14 @@ CARE_SECONDS = 2.0
 """In silence, what lies further back than this is done with: a word's beginning may still become speech."""
 
 
+def mostly_within(t0: float, t1: float, stretch: tuple[float, float]) -> bool:
+    """True if more than half of t0..t1 lies in the stretch: the same one, cut a little differently after a restart."""
+    return min(t1, stretch[1]) - max(t0, stretch[0]) > 0.5 * (t1 - t0)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Task:
-    """What a worker is started with. Stretches that begin within `skip` are not heard."""
+    """What a worker is started with. Stretches that lie for the greater part within one of `skip` are not heard."""
 
     folder: Path
     since: float
@@ -95,7 +102,7 @@ class _Worker:
         self._told = -THROUGH_SECONDS
 
     def run(self) -> None:
-        ear = self._task.maker()
+        ear = self._task.maker(self._announce)
         gc.freeze()
         self._out.send(("ready", ear.name, self._task.since))
         follower = Follower(self._task.folder, since=self._task.since)
@@ -110,15 +117,14 @@ class _Worker:
                 continue
             if piece.breaks:
                 if begun:
-                    self._hear_all(ear, ear.finish())
+                    self._pass_on(ear.finish())
                 ear.begin(piece.start)
                 begun = True
-            stretches = ear.feed(piece.samples)
+            self._pass_on(ear.feed(piece.samples))
             at = piece.end
-            self._hear_all(ear, stretches)
             self._tell_place(ear, at)
         if begun:
-            self._hear_all(ear, ear.finish())
+            self._pass_on(ear.finish())
         self._out.send(("done", at))
 
     def _look_for_orders(self) -> None:
@@ -127,15 +133,15 @@ class _Worker:
             if order[0] == "end":
                 self._end = order[1]
 
-    def _hear_all(self, ear: Ear, stretches: list[Stretch]) -> None:
-        for stretch in stretches:
-            if any(a <= stretch.t0 < b for a, b in self._task.skip):
-                continue
-            self._out.send(("begin", stretch.t0, stretch.t1))
-            utterance = ear.hear(stretch)
-            if utterance is not None:
-                self._out.send(("heard", utterance))
-            self._out.send(("through", stretch.t1))
+    def _announce(self, t0: float, t1: float) -> bool:
+        if any(mostly_within(t0, t1, stretch) for stretch in self._task.skip):
+            return False
+        self._out.send(("begin", t0, t1))
+        return True
+
+    def _pass_on(self, utterances: Iterable[Utterance]) -> None:
+        for utterance in utterances:
+            self._out.send(("heard", utterance))
 
     def _tell_place(self, ear: Ear, at: float) -> None:
         if at - self._told < THROUGH_SECONDS:
