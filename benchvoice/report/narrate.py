@@ -12,7 +12,7 @@ from benchvoice.domain.record import Entry
 from benchvoice.report.clean import clean
 from benchvoice.report.language import Wording
 from benchvoice.report.model import Says, Sentence
-from benchvoice.report.phrases import SUFFIX_KEYS, UNNAMED, Phrases, Subject, capital, join, spread, weight_of
+from benchvoice.report.phrases import SUFFIX_KEYS, UNNAMED, Phrases, Subject, capital, is_fault, join, spread, weight_of
 
 MANY_READINGS = 3
 """More different values of one quantity on one part than this are told as a range, with the readings in the table."""
@@ -220,8 +220,12 @@ class Narrator:
                 on = language["verbs"]["in" if entry.get("in") else "on"]
                 text = self._say("noun_absent", subject, noun=noun, was_noun=was, on=on)
             elif "be" in entry:
-                be = entry["be"] if row.hedged else entry.get("denied", entry["be"])
-                text = self._say("be" + end, subject, what=f"{words['adverb']} {be}" if words else be)
+                denied = entry.get("denied_many" if subject.plural else "denied")
+                if denied and not row.hedged:
+                    text = self._say("past_absent", subject, what=denied)
+                else:
+                    what = f"{words['adverb']} {entry['be']}" if words else entry["be"]
+                    text = self._say("be" + end, subject, what=what)
             else:
                 text = self._say("past" + end, subject, what=entry.get("not", ""), infinitive=entry["infinitive"])
             out.append((text, used))

@@ -58,6 +58,11 @@ def region_order() -> list[str]:
     return [item["name"] for item in data("parts")["region"]]
 
 
+def is_fault(condition: str) -> bool:
+    """False for what is good to hear: "good", "clean", "reusable"."""
+    return bool(data("conditions").get(condition, {}).get("weight", 2))
+
+
 def weight_of(finding: Finding) -> int:
     """How much a finding matters: 0 nothing wrong ... 5 the part is lost; an absence weighs nothing."""
     if finding.condition is None or not finding.present:
