@@ -6,18 +6,21 @@ keypress on a log of thousands is answered at once.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from enum import StrEnum
+from typing import Any
 
 from benchvoice.domain.contradictions import Contradiction, Opposites, contradictions_among, undecided
 from benchvoice.domain.doubts import Doubt, doubts_of_said
-from benchvoice.domain.engine import Engine
 from benchvoice.domain.findings import Finding, Kind, Place
 from benchvoice.domain.record import Entry, Record, Said, Status
 
 Key = tuple[str, str]
 """Sitting, and the utterance's n or the entry's id as text: the same row before and after an edit."""
+
+Position = tuple[str, int | None, int | None]
+"""Part, cylinder, journal."""
 
 
 class RowState(StrEnum):
@@ -126,76 +129,122 @@ class Counts:
 
 
 class Log:
-    """Keeps the rows of one engine's record. `look` takes a newer record in."""
+    """Keeps the rows of one engine's record. `look` takes a newer record in.
+
+    The record hands out the very same objects for what didn't change, so what did is found by identity, and only that
+    is made anew: the rows, the counts and the contradictions.
+    """
 
     def __init__(self, opposites: Opposites) -> None:
         self._opposites = opposites
-        self._rows: dict[Key, Row] = {}
-        self._groups: dict[tuple[object, ...], tuple[tuple[Entry, ...], tuple[Contradiction, ...]]] = {}
-        self._engine: Engine | None = None
+        self._record = Record()
+        self._rows: list[Row] = []
+        self._at: dict[Key, int] = {}
+        self._key_of: dict[str, Key] = {}
+        self._clashes = _Clashes(opposites)
+        self._contradicted: frozenset[str] = frozenset()
+        self._tally = [0] * len(_tally(None))
         self.contradictions: tuple[Contradiction, ...] = ()
         self.rows: tuple[Row, ...] = ()
 
     def look(self, record: Record) -> tuple[Row, ...]:
         """The rows of a record in the order in which things were said; those without an utterance come last."""
-        if record.engine != self._engine:
-            self._engine, self._rows = record.engine, {}
-        self.contradictions = self._contradictions(record)
-        contradicted = {name for found in self.contradictions for name in _named(found)}
-        rows: dict[Key, Row] = {}
-        spoken: set[str] = set()
-        for (sitting, n), said in record.said.items():
-            spoken.update(said.entries)
-            key = (sitting, str(n))
-            entries = tuple(record.entries[name] for name in said.entries)
-            rows[key] = self._row(key, said, entries, contradicted)
-        for entry in record.entries.values():
-            if entry.id not in spoken:
-                key = (entry.sitting, entry.id)
-                rows[key] = self._row(key, None, (entry,), contradicted)
-        self._rows = rows
-        self.rows = tuple(rows.values())
+        old, self._record = self._record, record
+        if record is old:
+            return self.rows
+        changed = _changed(old.entries, record.entries)
+        same_shape = (
+            old.engine == record.engine
+            and len(old.said) == len(record.said)
+            and all(key in old.said for key in _changed(old.said, record.said))
+            and len(old.entries) == len(record.entries)
+            and all(name in old.entries for name in changed)
+        )
+        self.contradictions = self._clashes.look(record, changed if same_shape else None)
+        contradicted = frozenset(name for found in self.contradictions for name in _named(found))
+        if same_shape:
+            touched = {self._key_of[name] for name in (*changed, *(contradicted ^ self._contradicted))}
+            touched |= {(sitting, str(n)) for sitting, n in _changed(old.said, record.said)}
+            self._contradicted = contradicted
+            for key in touched:
+                self._replace(self._at[key], self._made(key))
+        else:
+            self._contradicted = contradicted
+            self._all_anew(record)
+        self.rows = tuple(self._rows)
         return self.rows
 
     def counts(self) -> Counts:
-        entries = [entry for row in self.rows for entry in row.entries]
+        rows, looked_at, doubtful, waiting, accepted, dropped = self._tally
         return Counts(
-            rows=len(self.rows),
-            looked_at=sum(row.state is not RowState.WAITS for row in self.rows),
-            doubtful=sum(bool(row.doubts) for row in self.rows),
-            waiting=sum(entry.status is Status.PROPOSED for entry in entries),
-            accepted=sum(entry.status is Status.ACCEPTED for entry in entries),
-            dropped=sum(entry.status is Status.DROPPED for entry in entries),
+            rows=rows, looked_at=looked_at, doubtful=doubtful, waiting=waiting, accepted=accepted, dropped=dropped
         )
 
-    def _row(self, key: Key, said: Said | None, entries: Sequence[Entry], contradicted: Collection[str]) -> Row:
+    def _all_anew(self, record: Record) -> None:
+        self._key_of = {name: (key[0], str(key[1])) for key, said in record.said.items() for name in said.entries}
+        alone = {
+            entry.id: (entry.sitting, entry.id) for entry in record.entries.values() if entry.id not in self._key_of
+        }
+        self._key_of |= alone
+        keys = [*((sitting, str(n)) for sitting, n in record.said), *alone.values()]
+        self._rows = [self._made(key) for key in keys]
+        self._at = {key: i for i, key in enumerate(keys)}
+        self._tally = [sum(column) for column in zip(*map(_tally, self._rows), strict=True)] or self._tally
+
+    def _made(self, key: Key) -> Row:
+        said = self._record.said.get((key[0], int(key[1]))) if key[1].isdigit() else None
+        names = (key[1],) if said is None else said.entries
+        entries = (self._record.entries[name] for name in names)
         shown = tuple(entry for entry in entries if entry.status is not Status.WITHDRAWN)
-        old = self._rows.get(key)
-        against = any(entry.counts and entry.id in contradicted for entry in shown)
-        kept = old is not None and old.said is said and _same(old.entries, shown)
-        if old is not None and kept and against == (Doubt.CONTRADICTION in old.doubts):
-            return old
-        doubts = doubts_of_said(said, shown, self._engine, contradicted)
+        doubts = doubts_of_said(said, shown, self._record.engine, self._contradicted)
         return Row(key=key, said=said, entries=shown, doubts=doubts, state=_state(said, shown))
 
-    def _contradictions(self, record: Record) -> tuple[Contradiction, ...]:
-        """Undecided pairs. Only findings of one part at one position can clash, so groups that stayed are kept."""
-        groups: dict[tuple[object, ...], list[Entry]] = {}
-        for entry in record.entries.values():
+    def _replace(self, at: int, row: Row) -> None:
+        before, after = _tally(self._rows[at]), _tally(row)
+        self._tally = [total - old + new for total, old, new in zip(self._tally, before, after, strict=True)]
+        self._rows[at] = row
+
+
+class _Clashes:
+    """Contradictions of a record, kept by part and position: only there can two findings clash."""
+
+    def __init__(self, opposites: Opposites) -> None:
+        self._opposites = opposites
+        self._members: dict[Position, dict[str, Entry]] = {}
+        self._found: dict[Position, list[Contradiction]] = {}
+        self._position: dict[str, Position] = {}
+        self._order: dict[str, int] = {}
+
+    def look(self, record: Record, changed: Collection[str] | None) -> tuple[Contradiction, ...]:
+        """Undecided pairs. changed: the entries that are not as they were at the last look; None: anything may be."""
+        if changed is None:
+            self._members, self._found, self._position = {}, {}, {}
+            self._order = {name: i for i, name in enumerate(record.entries)}
+            changed = record.entries
+        positions: set[Position] = set()
+        for name in changed:
+            entry = record.entries[name]
+            old = self._position.get(name)
+            if old is not None:
+                self._members[old].pop(name, None)
+                positions.add(old)
+            new = (entry.finding.part, entry.finding.place.cylinder, entry.finding.place.journal)
+            self._position[name] = new
             if entry.counts:
-                finding = entry.finding
-                groups.setdefault((finding.part, finding.place.cylinder, finding.place.journal), []).append(entry)
-        kept: dict[tuple[object, ...], tuple[tuple[Entry, ...], tuple[Contradiction, ...]]] = {}
-        for name, members in groups.items():
-            old = self._groups.get(name)
-            if old is not None and _same(old[0], members):
-                kept[name] = old
-            else:
-                kept[name] = (tuple(members), tuple(contradictions_among(members, self._opposites)))
-        self._groups = kept
-        found = undecided(record, (item for _, items in kept.values() for item in items))
-        order = {name: i for i, name in enumerate(record.entries)} if found else {}
-        return tuple(sorted(found, key=lambda item: (order[item.first.id], order[item.second.id])))
+                self._members.setdefault(new, {})[name] = entry
+                positions.add(new)
+        for position in positions:
+            self._compare(position)
+        found = undecided(record, [item for items in self._found.values() for item in items])
+        return tuple(sorted(found, key=lambda item: (self._order[item.first.id], self._order[item.second.id])))
+
+    def _compare(self, position: Position) -> None:
+        members = sorted(self._members.get(position, {}).values(), key=lambda entry: self._order[entry.id])
+        found = contradictions_among(members, self._opposites)
+        if found:
+            self._found[position] = found
+        else:
+            self._found.pop(position, None)
 
 
 def arrange(rows: Iterable[Row], sift: Sift, *, doubtful_first: bool = False) -> list[Row]:
@@ -215,8 +264,25 @@ def _named(found: Contradiction) -> tuple[str, ...]:
     return (found.first.id, found.second.id, *found.also_first, *found.also_second)
 
 
-def _same(old: Sequence[object], new: Sequence[object]) -> bool:
-    return len(old) == len(new) and all(a is b for a, b in zip(old, new, strict=True))
+def _changed(old: Mapping[Any, object], new: Mapping[Any, object]) -> list[Any]:
+    """Keys whose value is another object than before, or is new."""
+    get = old.get
+    return [key for key, value in new.items() if get(key) is not value]
+
+
+def _tally(row: Row | None) -> tuple[int, ...]:
+    """What a row adds to the counts, in their order."""
+    if row is None:
+        return (0, 0, 0, 0, 0, 0)
+    statuses = [entry.status for entry in row.entries]
+    return (
+        1,
+        int(row.state is not RowState.WAITS),
+        int(bool(row.doubts)),
+        statuses.count(Status.PROPOSED),
+        statuses.count(Status.ACCEPTED),
+        statuses.count(Status.DROPPED),
+    )
 
 
 def _state(said: Said | None, entries: Sequence[Entry]) -> RowState:

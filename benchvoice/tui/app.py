@@ -6,6 +6,7 @@ No rule lives here: what an action does is the desk's, what it looks like is the
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from pathlib import Path
 from typing import ClassVar
 
 from textual import on, work
@@ -33,6 +34,7 @@ from benchvoice.tui.page import Page, View
 from benchvoice.tui.themes import DARK, LIGHT
 from benchvoice.tui.wants import Wants
 
+HERE = Path(__file__).parent
 POLL = 0.5
 """Seconds between looks whether another program wrote to the journal."""
 
@@ -41,7 +43,7 @@ class ReviewApp(App[None]):
     """Reviews one engine. Every change is in the journal before its key has been answered: leaving loses nothing."""
 
     TITLE = "benchvoice"
-    CSS_PATH: ClassVar = ["app.tcss", "log.tcss", "over.tcss", "glance.tcss", "pages.tcss"]
+    CSS_PATH: ClassVar = [HERE / f"{name}.tcss" for name in ("app", "log", "over", "glance", "pages")]
     ENABLE_COMMAND_PALETTE = True
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("g", "glance", "engine at a glance", show=False, id="glance"),
@@ -159,8 +161,8 @@ class ReviewApp(App[None]):
     def _settle(self, ask: asks.Settle) -> None:
         self.change(lambda: self.desk.settle(ask.first, ask.second, ask.decision, ask.reason))
 
-    @on(asks.Leave)
-    def _leave(self, ask: asks.Leave) -> None:
+    @on(asks.LeaveOut)
+    def _leave(self, ask: asks.LeaveOut) -> None:
         self.change(lambda: self.desk.leave(ask.part, ask.place, ask.reason))
 
     @on(asks.Undo)

@@ -89,7 +89,7 @@ class Settle(Message):
         super().__init__()
 
 
-class Leave(Message):
+class LeaveOut(Message):
     """A part and place is not looked at, on purpose."""
 
     def __init__(self, part: str, place: Place, reason: str) -> None:

@@ -112,7 +112,7 @@ class GlanceScreen(Page):
 
     def _left(self, square: Square, reason: str | None) -> None:
         if reason is not None:
-            self.post_message(asks.Leave(square.cell.part, square.cell.place, reason))
+            self.post_message(asks.LeaveOut(square.cell.part, square.cell.place, reason))
 
     def action_undo(self) -> None:
         self.post_message(asks.Undo())

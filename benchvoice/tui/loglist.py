@@ -65,6 +65,7 @@ class LogList(ScrollView, can_focus=True, inherit_bindings=False):
         self._phrase = phrase
         self._rows: Sequence[Row] = ()
         self._anchor: int | None = None
+        self._styles: dict[str, Style] = {}
 
     # What is shown
 
@@ -103,12 +104,13 @@ class LogList(ScrollView, can_focus=True, inherit_bindings=False):
     def release(self) -> bool:
         """Unmark the stretch; False if none was marked."""
         had, self._anchor = self._anchor is not None, None
-        self.refresh()
+        if had:
+            self.refresh()
         return had
 
     def move_to(self, index: int) -> None:
         if self._rows:
-            self._anchor = None
+            self.release()
             self.cursor = max(0, min(index, len(self._rows) - 1))
 
     def watch_cursor(self, old: int, new: int) -> None:
@@ -136,7 +138,6 @@ class LogList(ScrollView, can_focus=True, inherit_bindings=False):
 
     def action_step(self, by: int) -> None:
         self.move_to(self.cursor + by)
-        self.refresh()
 
     def action_page(self, by: int) -> None:
         self.move_to(self.cursor + by * max(1, self.size.height - 1))
@@ -174,19 +175,28 @@ class LogList(ScrollView, can_focus=True, inherit_bindings=False):
         width = self.size.width
         index = y + self.scroll_offset.y
         if index >= len(self._rows):
-            return Strip.blank(width, self.rich_style)
+            return Strip.blank(width, self._part(""))
         text = self._line(self._rows[index], width)
-        base = self.rich_style
+        base = self._part("")
         first, last = self._stretch()
         if index == self.cursor:
-            base += self.get_component_rich_style("log--cursor", partial=True)
+            base += self._part("cursor")
         elif self._anchor is not None and first <= index <= last:
-            base += self.get_component_rich_style("log--marked", partial=True)
+            base += self._part("marked")
         segments = [Segment(part.text, base + (part.style or Style())) for part in text.render(self.app.console)]
         return Strip(segments).adjust_cell_length(width, base)
 
     def _part(self, name: str) -> Style:
-        return self.get_component_rich_style(f"log--{name}", partial=True)
+        """A component's style, kept until the theme or the focus changes: lines ask for it a thousand times."""
+        if name not in self._styles:
+            self._styles[name] = (
+                self.rich_style if not name else self.get_component_rich_style(f"log--{name}", partial=True)
+            )
+        return self._styles[name]
+
+    def notify_style_update(self) -> None:
+        self._styles.clear()
+        super().notify_style_update()
 
     def _line(self, row: Row, width: int) -> Text:
         room = width - 9

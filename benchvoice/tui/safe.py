@@ -27,4 +27,6 @@ def _sign(sign: str) -> str:
         return chr(0x2400 + code)
     if code == 0x7F:
         return "␡"
+    if unicodedata.category(sign) == "Zs":
+        return " "
     return f"⟨{code:04X}⟩" if unicodedata.category(sign) in _STEERING else sign

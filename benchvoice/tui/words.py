@@ -21,6 +21,7 @@ from benchvoice.domain.findings import Finding
 from benchvoice.domain.readings import Reading
 from benchvoice.tui.loglist import Phrase
 from benchvoice.tui.marks import clock, plain
+from benchvoice.tui.safe import shown
 
 SIGNS = {Change.SAME: "  ", Change.NEW: "+ ", Change.GONE: "− "}
 STYLES = {Change.SAME: "", Change.NEW: "bold", Change.GONE: "strike dim"}
@@ -51,13 +52,14 @@ class WordsScreen(ModalScreen[str | None]):
         self._row = row
         self._read = read
         self._phrase = phrase
-        self._others = [row.text, *(text for text in others if text != row.text)]
+        self._text = shown(row.text)
+        self._others = [self._text, *(shown(text) for text in others)]
         self._at = 0
 
     def compose(self) -> ComposeResult:
         with Vertical(classes="sheet"):
             yield Static(plain(f"Words at {clock(self._row.t0).strip()}"), classes="sheet-title")
-            yield Input(self._row.text, id="words", select_on_focus=False)
+            yield Input(self._text, id="words", select_on_focus=False)
             yield Static(id="changed")
             yield Static(id="findings")
             yield Static(
@@ -72,7 +74,7 @@ class WordsScreen(ModalScreen[str | None]):
 
     @on(Input.Changed, "#words")
     def _typed(self, event: Input.Changed) -> None:
-        self.query_one("#changed", Static).update(_words(self._row.text, event.value))
+        self.query_one("#changed", Static).update(_words(self._text, event.value))
         self._read_again(event.value)
 
     @work(thread=True, exclusive=True, exit_on_error=False, group="reading")
@@ -103,7 +105,7 @@ class WordsScreen(ModalScreen[str | None]):
     @on(Input.Submitted, "#words")
     def _entered(self, event: Input.Submitted) -> None:
         text = " ".join(event.value.split())
-        self.dismiss(text if text and text != self._row.text else None)
+        self.dismiss(text if text and text != self._text else None)
 
     def action_other(self, by: int) -> None:
         self._at = (self._at + by) % len(self._others)
