@@ -13,7 +13,7 @@ from benchvoice.domain.record import Record
 from benchvoice.judge.beliefs import Chances, alike, beliefs, triggers
 from benchvoice.judge.bundles import Draws
 from benchvoice.judge.causes import causes
-from benchvoice.judge.claims import Subject, claims, refused_words, warranties
+from benchvoice.judge.claims import Subject, claims, grounds, refused_words, warranties
 from benchvoice.judge.coverage import cover
 from benchvoice.judge.deciding import Deciding
 from benchvoice.judge.looks import (
@@ -49,7 +49,7 @@ def assess(
     coverage = cover(entries, engine, tables, figures)
     found_causes = _in_order(causes(material(record, coverage, figures, engine, tables), overruled))
     chances = Chances(coverage.cells, engine, tables)
-    believed = beliefs(coverage.cells, triggers(coverage.cells, entries, tables), chances)
+    believed = beliefs(coverage.cells, triggers(coverage.cells, entries, engine, tables), chances)
     bench = Bench(coverage.cells, tables)
     known = Known(
         {(cell.part, cell.place): fact_of(cell) for cell in coverage.cells},
@@ -80,7 +80,7 @@ def assess(
         next_looks=next_looks(ranked(looks, minute), tables, found_causes, overruled),
         causes=found_causes,
         worth=valued,
-        claims=claims(subjects, texts, tables, overruled),
+        claims=claims(subjects, grounds(texts, figures), tables, overruled),
         warranties=warranties(coverage, [cell for subject in subjects for cell in subject.cells], tables),
         refused=refused_words(tables),
         cautions=_cautions(record, tables),

@@ -15,7 +15,7 @@ from benchvoice.domain.engine import Engine
 from benchvoice.domain.findings import Kind, Place
 from benchvoice.domain.judgement import Reason
 from benchvoice.domain.record import Entry
-from benchvoice.judge.places import numbers
+from benchvoice.judge.places import meant, numbers
 from benchvoice.lexicon.judging import JudgingTables
 from benchvoice.lexicon.judging_types import CheckRow
 
@@ -32,6 +32,8 @@ class Trigger:
     good: bool
     conditions: frozenset[str]
     evidence: tuple[str, ...] = ()
+    members: tuple[Place, ...] = ()
+    """The places that may be meant, where a group was spoken of without numbers."""
 
 
 @dataclass(slots=True)
@@ -43,8 +45,12 @@ class Belief:
     reasons: list[Reason] = field(default_factory=list)
 
 
-def triggers(cells: Iterable[CoverageCell], entries: Iterable[Entry], tables: JudgingTables) -> list[Trigger]:
-    """Everything on record that a rule may start from, parts that are never asked about (oil) included."""
+def triggers(
+    cells: Iterable[CoverageCell], entries: Iterable[Entry], engine: Engine, tables: JudgingTables
+) -> list[Trigger]:
+    """Everything on record that a rule may start from: cells, groups that were said to be bad, and parts that are never
+    asked about (oil).
+    """
     out = [
         Trigger(
             part=cell.part,
@@ -60,10 +66,13 @@ def triggers(cells: Iterable[CoverageCell], entries: Iterable[Entry], tables: Ju
     for entry in entries:
         finding = entry.finding
         row = tables.parts.get(finding.part)
-        if row is None or row.per != "none" or finding.kind is not Kind.CONDITION or not finding.present:
+        named = frozenset([finding.condition] if finding.condition else []) & tables.conditions.bad
+        if row is None or finding.kind is not Kind.CONDITION or not finding.present or not named:
             continue
-        named = frozenset([finding.condition] if finding.condition else [])
-        out.append(Trigger(finding.part, finding.place, bool(named & tables.conditions.bad), False, named, (entry.id,)))
+        members = meant(row, finding.place, engine)
+        if row.per == "none" or len(members) > 1:
+            group = members if row.per != "none" else ()
+            out.append(Trigger(finding.part, finding.place, True, False, named, (entry.id,), group))
     return out
 
 
@@ -91,9 +100,14 @@ class Chances:
         """For each cell, the rules that apply to it and the first find that calls for each."""
         out: dict[tuple[str, Place], dict[str, tuple[CheckRow, Trigger | None]]] = {}
         for check in self.tables.checks:
-            if not check.after_parts:
+            if check.where == "far_end" and not check.after_parts:
                 for target in self._far_end(check):
                     out.setdefault(target, {})[check.id] = (check, None)
+        for check in self.tables.checks:
+            if check.where == "members":
+                for trigger in found:
+                    for place in trigger.members:
+                        out.setdefault((trigger.part, place), {}).setdefault(check.id, (check, trigger))
         for trigger in found:
             for check in self._by_trigger.get(trigger.part, ()):
                 if _calls(check, trigger):
@@ -224,7 +238,8 @@ def _reason(check: CheckRow, trigger: Trigger | None, tables: JudgingTables) -> 
     if trigger is None:
         return Reason(text=check.say, source=check.source, odds=check.odds)
     where = numbers([trigger.place])
-    there = f"{tables.parts[trigger.part].say} {where}".strip()
+    row = tables.parts[trigger.part]
+    there = f"{row.plural if trigger.members else row.say} {where}".strip()
     named = sorted(trigger.conditions & set(check.after_conditions or trigger.conditions) & tables.conditions.bad)
     what = " and ".join(name.replace("_", " ") for name in named) or ("bad" if trigger.bad else "sound")
     text = check.say.format(there=there, what=what)

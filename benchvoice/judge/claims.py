@@ -7,9 +7,10 @@ opened are named too, and never covered.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from benchvoice.domain.coverage import Coverage, CoverageCell, Looked, State
+from benchvoice.domain.figures import Figure, Verdict
 from benchvoice.domain.judgement import Claim, Overruling, Refused, Warranty
 from benchvoice.judge.coverage import has_word
 from benchvoice.judge.places import numbers
@@ -29,15 +30,35 @@ class Subject:
     cells: tuple[CoverageCell, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class Grounds:
+    """What claims stand on besides coverage. texts: utterances of the record, to find a named test in. within: keys of
+    the cells whose figures all lie within a limit of the spec sheet.
+    """
+
+    texts: tuple[str, ...]
+    within: frozenset[str]
+
+
+def grounds(texts: Iterable[str], figures: Iterable[Figure]) -> Grounds:
+    verdicts: dict[str, set[Verdict | None]] = {}
+    for figure in figures:
+        place = replace(figure.place, level=None, side=None, shell=None, end=None)
+        verdicts.setdefault(CoverageCell(part=figure.part, place=place).key, set()).add(figure.verdict)
+    bad = {Verdict.BEYOND, Verdict.CANT_TELL}
+    within = frozenset(key for key, found in verdicts.items() if Verdict.WITHIN in found and not found & bad)
+    return Grounds(tuple(texts), within)
+
+
 def claims(
-    subjects: Iterable[Subject], texts: Sequence[str], tables: JudgingTables, overruled: Mapping[str, Overruling]
+    subjects: Iterable[Subject], given: Grounds, tables: JudgingTables, overruled: Mapping[str, Overruling]
 ) -> tuple[Claim, ...]:
-    """Statements and refused claims of every lot. texts: utterances of the record, to find a named test in. A claim
-    that the person withholds ("claim:<lot>:<id>") is not supported; none can be forced.
+    """Statements and refused claims of every lot. A claim that the person withholds ("claim:<lot>:<id>") is not
+    supported; none can be forced.
     """
     out: list[Claim] = []
     for subject in subjects:
-        for claim in [*_statements(subject, tables), *_asked_for(subject, texts, tables)]:
+        for claim in [*_statements(subject, tables), *_asked_for(subject, given, tables)]:
             ruling = overruled.get(f"claim:{subject.id}:{claim.id}")
             withheld = ruling is not None and claim.supported
             out.append(_withheld(claim, ruling) if withheld and ruling else claim)
@@ -183,11 +204,11 @@ def _and(texts: Sequence[str]) -> str:
     return texts[0] if len(texts) == 1 else f"{', '.join(texts[:-1])} and {texts[-1]}" if texts else ""
 
 
-def _asked_for(subject: Subject, texts: Sequence[str], tables: JudgingTables) -> list[Claim]:
-    return [_asked(subject, tables.claims[name], texts, tables) for name in subject.row.claims]
+def _asked_for(subject: Subject, given: Grounds, tables: JudgingTables) -> list[Claim]:
+    return [_asked(subject, tables.claims[name], given, tables) for name in subject.row.claims]
 
 
-def _asked(subject: Subject, row: ClaimRow, texts: Sequence[str], tables: JudgingTables) -> Claim:
+def _asked(subject: Subject, row: ClaimRow, given: Grounds, tables: JudgingTables) -> Claim:
     """A claim that buyers ask for: supported only if every part that it speaks of was looked at and is sound."""
     words = tables.wording.statements
     cells: list[CoverageCell] = []
@@ -197,8 +218,8 @@ def _asked(subject: Subject, row: ClaimRow, texts: Sequence[str], tables: Judgin
         if not here and row.own_parts_only:
             continue
         cells += here
-        missing += _missing(need, here, tables)
-    named = [text for text in texts if has_word(text, row.words)]
+        missing += _missing(need, here, given, tables)
+    named = [text for text in given.texts if has_word(text, row.words)]
     if row.words and not named:
         missing.append(words["missing_words"].format(words=", ".join(row.words[:3])))
     supported = not missing and bool(cells)
@@ -220,7 +241,7 @@ def _asked(subject: Subject, row: ClaimRow, texts: Sequence[str], tables: Judgin
     )
 
 
-def _missing(need: Need, cells: Sequence[CoverageCell], tables: JudgingTables) -> list[str]:
+def _missing(need: Need, cells: Sequence[CoverageCell], given: Grounds, tables: JudgingTables) -> list[str]:
     words, row = tables.wording.statements, tables.parts[need.part]
     closed = [cell for cell in cells if not cell.looked.backs_a_claim]
     if len(closed) == len(cells) != 1:
@@ -232,6 +253,10 @@ def _missing(need: Need, cells: Sequence[CoverageCell], tables: JudgingTables) -
         unmeasured = [cell for cell in cells if cell.looked.backs_a_claim and cell.looked is not Looked.MEASURED]
         if unmeasured:
             out.append(_fill(words["missing_measured"], row, unmeasured))
+    if need.how == "within":
+        unsure = [cell for cell in cells if cell.looked.backs_a_claim and cell.key not in given.within]
+        if unsure:
+            out.append(_fill(words["missing_within"], row, unsure))
     bad = [cell for cell in cells if cell.state in _BAD]
     if bad:
         out.append(_fill(words["missing_bad"], row, bad, states=_and(_states(bad, 1, tables))))
@@ -246,7 +271,7 @@ def _how(row: ClaimRow, cells: Sequence[CoverageCell], tables: JudgingTables) ->
             continue
         say = tables.parts[need.part]
         parts.append(f"{say.plural if len(here) > 1 else say.say} {numbers([c.place for c in here])}".strip())
-    verb = "measured" if any(need.how == "measured" for need in row.needs) else "looked at"
+    verb = "looked at" if all(need.how == "seen" for need in row.needs) else "measured"
     return f"{_and(parts)} {verb}, nothing bad noted"
 
 

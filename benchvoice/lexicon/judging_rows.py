@@ -32,10 +32,10 @@ ONLY = ("", "pushrod", "sohc", "dohc", "overhead", "petrol", "diesel")
 PATTERNS = ("", "only_one", "far_end", "side_by_side", "low_pair", "low_one")
 WHERE = (
     "same_place", "same_cylinder", "same_pin", "mains_beside", "rods_beside", "next_in_bank", "next_journal",
-    "same_bank", "same_journal", "all", "far_end",
+    "same_bank", "same_journal", "all", "far_end", "members",
 )  # fmt: skip
 CLASSES = ("strong", "fair", "against", "strongly_against")
-HOW = ("seen", "measured")
+HOW = ("seen", "measured", "within")
 TOP_KEYS = {
     "coverage": ("source", "words", "conditions", "quantities", "actions", "stage", "part"),
     "checks": ("source", "check"),
@@ -55,7 +55,8 @@ _STATEMENTS = {
     "gone": "Parts numbers", "gone_one": "Part", "nothing_found": "", "hedged": "", "unsupported": "claim missing",
     "supported": "Claim how", "missing_looked": "parts numbers", "missing_none": "parts",
     "missing_measured": "parts numbers",
-    "missing_bad": "parts numbers states", "missing_words": "words", "missing_hearsay": "",
+    "missing_within": "parts numbers", "missing_bad": "parts numbers states", "missing_words": "words",
+    "missing_hearsay": "",
 }  # fmt: skip
 _SAMPLES = {
     "clean": "looked total parts prior weight chance rest missed", "none": "total parts prior",
@@ -165,11 +166,11 @@ def no_look(tables: list[Table]) -> frozenset[str]:
 def check(row: Row, known: Collection[str], named: Collection[str]) -> CheckRow:
     where = row.choice("where", WHERE, "all")
     after = row.table("after")
-    if after is None and where != "far_end":
-        row.problem("needs an `after`, unless where is far_end")
+    if after is None and where not in ("far_end", "members"):
+        row.problem("needs an `after`, unless where is far_end or members")
     out = CheckRow(
         id=row.text("id"),
-        look=row.names("look", known),
+        look=row.names("look", known, required=where != "members"),
         where=where,
         odds=row.number("odds", 1.0, low=0.01, high=100),
         say=row.text("say"),

@@ -118,7 +118,7 @@ class Trial:
 
     def known(self) -> tuple[Known, dict[Key, object]]:
         cells = tuple(self.cells.values())
-        believed = beliefs(cells, triggers(cells, (), TABLES), self.chances)
+        believed = beliefs(cells, triggers(cells, (), self.chances.engine, TABLES), self.chances)
         facts = {key: fact_of(cell) for key, cell in self.cells.items()}
         odds = {key: belief.odds for key, belief in believed.items()}
         return Known(facts, frozenset(self.bench.open), odds, alike(cells, TABLES)), dict(believed)

@@ -71,7 +71,7 @@ def test_hidden_bad_parts_are_believed_worse_than_their_sound_mates() -> None:
     for case in CASES:
         entries = case.record.standing()
         cells = cover(entries, case.engine, TABLES).cells
-        believed = beliefs(cells, triggers(cells, entries, TABLES), Chances(cells, case.engine, TABLES))
+        believed = beliefs(cells, triggers(cells, entries, case.engine, TABLES), Chances(cells, case.engine, TABLES))
         keys = {cell.key: (cell.part, cell.place) for cell in cells}
         hidden = {keys[name] for name in case.hidden_bad}
         parts = {part for part, _ in hidden}

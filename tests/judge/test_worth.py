@@ -10,7 +10,9 @@ from typing import Any
 import pytest
 
 from benchvoice.domain.events import Overruled
-from benchvoice.domain.judgement import Judgement, plain
+from benchvoice.domain.figures import Basis, Figure, Limit, Mark, Verdict
+from benchvoice.domain.findings import Place
+from benchvoice.domain.judgement import Claim, Judgement, plain
 from benchvoice.judge.assess import assess
 from benchvoice.judge.claims import refused_in, refused_words
 from benchvoice.judge.pages import pages, text
@@ -110,6 +112,31 @@ def test_worn_pushrod_points_at_its_rocker_lifter_and_lobe() -> None:
     for part in ("rocker_arm", "lifter", "cam_lobe"):
         mate = looks[f"next:{part}:cylinder=3,valve=intake"]
         assert any("pushrod 3 intake" in reason.text for reason in mate.reasons)
+
+
+def test_a_group_said_to_be_bad_makes_its_members_suspect() -> None:
+    before = {look.key: look.chance_bad for look in judged("block good").next_looks}
+    after = {look.key: look for look in judged("top_ring stuck | the rings are stuck").next_looks}
+    ring = after["next:top_ring:all"]
+    assert ring.chance_bad > before["next:top_ring:all"]
+    assert any("without saying which" in reason.text for reason in ring.reasons)
+
+
+def test_standard_size_needs_a_figure_within_the_sheet() -> None:
+    told = [f"cylinder_bore c{c} diameter=4.000in" for c in range(1, 9)]
+    limit = Limit(unit="in", basis=Basis(mark=Mark.SHEET))
+
+    def claim(verdict: Verdict) -> Claim:
+        figures = tuple(
+            Figure(name="wear", part="cylinder_bore", place=Place(cylinder=c), unit="in", verdict=verdict, limit=limit)
+            for c in range(1, 9)
+        )
+        found = assess(shorthand(EIGHT, told), EIGHT, figures, TABLES, PRICES)
+        return next(item for item in found.claims if item.id == "bores_standard")
+
+    assert claim(Verdict.WITHIN).supported
+    for verdict in (Verdict.BEYOND, Verdict.CANT_TELL, Verdict.NO_LIMIT):
+        assert not claim(verdict).supported
 
 
 def test_without_prices_importance_ranks() -> None:
