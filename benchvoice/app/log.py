@@ -226,7 +226,7 @@ class _Clashes:
             entry = record.entries[name]
             old = self._position.get(name)
             if old is not None:
-                self._members[old].pop(name, None)
+                self._members.get(old, {}).pop(name, None)
                 positions.add(old)
             new = (entry.finding.part, entry.finding.place.cylinder, entry.finding.place.journal)
             self._position[name] = new

@@ -5,6 +5,7 @@ No rule lives here: what an action does is the desk's, what it looks like is the
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import ClassVar
@@ -76,6 +77,8 @@ class ReviewApp(App[None]):
         self.theme = DARK.name
         self.push_screen(self._log_page)
         self.look()
+        # What was just read stays: going through all of it in every full collection would take longer than a key may.
+        gc.freeze()
         if self._begin_live:
             self.action_live()
         self.set_interval(POLL, self._poll)

@@ -77,6 +77,9 @@ def test_undoing_everything_is_the_start_and_redoing_everything_the_end(steps: l
         start = content(desk.record)
         for what, a, b in steps:
             do(desk, what, a, b)
+            fresh = Desk(Review(desk.review.journal, talk.STOCK, talk.words(), talk.reader()))
+            assert (fresh.rows(), fresh.counts) == (desk.rows(), desk.counts)
+            assert fresh.contradictions == desk.contradictions
         while desk.record.redoable:
             desk.redo()
         end = content(desk.record)
