@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
-from typing import Any
+from typing import Any, NotRequired, TypedDict, Unpack
 
 from benchvoice.domain.engine import Engine
 from benchvoice.domain.figures import Basis, Figure, Limit, Mark, Note, Verdict
@@ -185,35 +185,47 @@ def thumb_for(case: Case, part: str, name: str, unit: str, sizes: Mapping[str, A
     return limit if limit and units.same_kind(limit.unit, unit) else None
 
 
+class About(TypedDict):
+    """What a figure is of: see the fields of `Figure`."""
+
+    name: str
+    part: str
+    place: Place
+    group: str
+    formula: str
+    quantity: NotRequired[str]
+    notes: NotRequired[Sequence[Note]]
+
+
 def judged(
     case: Case,
     amount: Amount,
     *,
-    name: str,
-    part: str,
-    place: Place,
-    group: str,
-    formula: str,
     judge_as: str | None = None,
     bound: str | None = None,
     sizes: Mapping[str, Amount | None] | None = None,
-    notes: Sequence[Note] = (),
-    quantity: str = "",
+    doubts: Sequence[Note] = (),
+    **about: Unpack[About],
 ) -> Figure:
-    """A figure held against the sheet's limit, or hinted at by a rule of thumb where the sheet is silent."""
-    limit = limit_for(case, part, judge_as or name, place, amount.unit)
-    figure = plain(
-        amount, name=name, part=part, place=place, group=group, formula=formula, notes=notes, quantity=quantity
-    )
+    """A figure held against the sheet's limit, or hinted at by a rule of thumb where the sheet is silent.
+
+    judge_as: the quantity whose limit counts, if not the figure's name. doubts: why it can't be told whether the figure
+    is what its name says; with any of them neither limit nor rule of thumb gives more than "can't tell".
+    """
+    part, quantity = about["part"], judge_as or about["name"]
+    figure = plain(amount, **about)
+    limit = limit_for(case, part, quantity, about["place"], amount.unit)
     if limit is None:
-        thumb = thumb_for(case, part, judge_as or name, amount.unit, sizes or {})
+        thumb = thumb_for(case, part, quantity, amount.unit, sizes or {})
         hint = _verdict(amount, thumb, bound)[0] if thumb else None
-        return _bounded(replace(figure, verdict=Verdict.NO_LIMIT, thumb=thumb, hint=hint), bound)
+        hint = Verdict.CANT_TELL if hint and doubts else hint
+        figure = replace(figure, verdict=Verdict.NO_LIMIT, thumb=thumb, hint=hint, notes=(*figure.notes, *doubts))
+        return _bounded(figure, bound)
     verdict, probability = _verdict(amount, limit, bound)
-    doubts = _reasons_to_wait(case, amount, part, judge_as or name)
-    if doubts:
+    reasons = (*doubts, *_reasons_to_wait(case, amount, part, quantity))
+    if reasons:
         verdict, probability = Verdict.CANT_TELL, None
-    figure = replace(figure, limit=limit, verdict=verdict, probability=probability, notes=(*figure.notes, *doubts))
+    figure = replace(figure, limit=limit, verdict=verdict, probability=probability, notes=(*figure.notes, *reasons))
     return _bounded(figure, bound)
 
 
@@ -252,33 +264,23 @@ def _bounded(figure: Figure, bound: str | None) -> Figure:
     return figure
 
 
-def plain(
-    amount: Amount,
-    *,
-    name: str,
-    part: str,
-    place: Place,
-    group: str,
-    formula: str,
-    notes: Sequence[Note] = (),
-    quantity: str = "",
-) -> Figure:
+def plain(amount: Amount, **about: Unpack[About]) -> Figure:
     """A figure that nothing is held against."""
     return Figure(
-        name=name,
-        part=part,
-        place=place,
-        group=group,
-        quantity=quantity or name,
+        name=about["name"],
+        part=about["part"],
+        place=about["place"],
+        group=about["group"],
+        quantity=about.get("quantity") or about["name"],
         value=amount.value,
         unit=amount.unit,
         digits=amount.digits,
         uncertainty=amount.expanded,
         hedged=amount.hedged,
         inputs=amount.inputs,
-        formula=formula,
+        formula=about["formula"],
         assumed=amount.assumed,
-        notes=tuple(notes),
+        notes=tuple(about.get("notes", ())),
     )
 
 
