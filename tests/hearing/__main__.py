@@ -1,0 +1,152 @@
+"""The hearing benchmark: `python -m tests.hearing`.
+
+Makes its sound from the scripts (kept in the work folder for the next run), sends it through the product and prints a
+table for the part that was tuned on and the part that was not. --quick takes a small slice, --help says the rest.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import os
+import sys
+import time
+from collections.abc import Sequence
+from concurrent.futures import ProcessPoolExecutor
+from dataclasses import dataclass
+from pathlib import Path
+
+import platformdirs
+
+from tests.hearing import corpus, human, run
+from tests.hearing.corpus import Narration, Room
+from tests.hearing.scoring import Tally, percentile
+
+HEAD = (
+    "| part | room | utterances | WER | finding F1 | precision | recall | domain | false/h | calibration | words' cal. "
+    "| s per s | delay, median | delay, 95 % | covered |\n"
+    "| --- | --- | ---: | ---: | ---: | ---: | ---: | ---: | ---: | ---: | ---: | ---: | ---: | ---: | ---: |"
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Job:
+    """One row's work for one process."""
+
+    part: str
+    room: Room
+    each: int
+    share: int
+    """Every so manieth narration only."""
+    work: Path
+    recogniser: str | None
+
+
+def do(job: Job) -> tuple[Job, Tally, float]:
+    from benchvoice import lexicon
+    from benchvoice.recognise import open_recogniser
+
+    engine, words = open_recogniser(job.recogniser), lexicon.load()
+    chosen: list[Narration] = corpus.load(job.part)[:: job.share]
+    total = Tally()
+    for _, tally in run.score_all(corpus.takes(chosen, job.room, job.work, each=job.each), engine, words):
+        total.add(tally)
+    engine.close()
+    return job, total, run.peak_megabytes()
+
+
+def row(part: str, room: str, tally: Tally) -> str:
+    delays = tally.delays
+    cells = (
+        part,
+        room,
+        f"{tally.lines}",
+        f"{tally.wer:.3f}",
+        f"{tally.f1:.3f}",
+        f"{tally.precision:.3f}",
+        f"{tally.recall:.3f}",
+        f"{tally.domain_accuracy:.3f}",
+        f"{tally.false_an_hour:.1f}",
+        f"{tally.calibration_error:.3f}",
+        f"{tally.word_calibration_error:.3f}",
+        f"{tally.cost:.3f}",
+        f"{percentile(delays, 0.5):.2f} s",
+        f"{percentile(delays, 0.95):.2f} s",
+        f"{tally.coverage:.3f}",
+    )
+    return "| " + " | ".join(cells) + " |"
+
+
+def jobs(given: argparse.Namespace) -> list[Job]:
+    rooms = [Room()] if given.quiet else corpus.rooms(given.rooms, given.levels)
+    if given.quick:
+        rooms = [Room(), Room(noise="compressor", decibels=15.0)]
+    return [
+        Job(
+            part=part,
+            room=room,
+            each=given.each if room.noise is None else 1,
+            share=3 if given.quick else 1,
+            work=given.work,
+            recogniser=given.recogniser,
+        )
+        for room in rooms
+        for part in given.parts
+    ]
+
+
+def arguments(argv: Sequence[str]) -> argparse.Namespace:
+    parser = argparse.ArgumentParser(prog="python -m tests.hearing", description=__doc__)
+    cache = Path(platformdirs.user_cache_dir("benchvoice", appauthor=False)) / "hearing"
+    parser.add_argument("--work", type=Path, default=cache, help="folder for the sound (default: %(default)s)")
+    parser.add_argument("--quick", action="store_true", help="a third of the narrations, quiet and one noise")
+    parser.add_argument("--quiet", action="store_true", help="no noise")
+    parser.add_argument("--parts", nargs="+", default=["tuned", "held"], choices=["tuned", "held"])
+    parser.add_argument("--rooms", nargs="+", default=list(corpus.ROOMS), choices=corpus.ROOMS)
+    parser.add_argument("--levels", nargs="+", type=float, default=list(corpus.LEVELS), help="speech to noise, dB")
+    parser.add_argument("--each", type=int, default=2, help="voices for each narration in the quiet (default 2)")
+    parser.add_argument("--recogniser", default="pocketsphinx")
+    parser.add_argument("--processes", type=int, default=max(1, (os.cpu_count() or 2) // 2))
+    parser.add_argument("--json", type=Path, help="also write the figures to this file")
+    return parser.parse_args(argv)
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    given = arguments(sys.argv[1:] if argv is None else argv)
+    voices = corpus.speakers()
+    if len(voices) < 4:
+        print(f"Only {len(voices)} voices are here; hibari-tts, flite and espeak-ng bring them.", file=sys.stderr)
+        if not voices:
+            return 1
+    print(f"Voices: {', '.join(voices)}. {os.cpu_count()} cores.\n\n{HEAD}", flush=True)
+    began, peak, rows = time.monotonic(), 0.0, []
+    with ProcessPoolExecutor(given.processes) as pool:
+        for job, tally, megabytes in pool.map(do, jobs(given)):
+            peak = max(peak, megabytes)
+            print(row(job.part, job.room.title, tally), flush=True)
+            rows.append({"part": job.part, "room": job.room.title, "wer": tally.wer, "f1": tally.f1})
+            rows[-1] |= {"domain": tally.domain_accuracy, "false_an_hour": tally.false_an_hour, "cost": tally.cost}
+            rows[-1] |= {"calibration_error": tally.calibration_error, "utterances": tally.lines}
+            rows[-1] |= {"delay_median": percentile(tally.delays, 0.5), "delay_95": percentile(tally.delays, 0.95)}
+    print(f"\nPeak memory of a process: {peak:.0f} MB. {time.monotonic() - began:.0f} s in all.")
+    _print_human(given.recogniser)
+    if given.json:
+        given.json.write_text(json.dumps(rows, indent=1) + "\n", encoding="utf-8")
+    return 0
+
+
+def _print_human(recogniser: str) -> None:
+    from benchvoice.recognise import open_recogniser
+
+    if not human.recordings():
+        print("\nNo human speech here: Debian's pocketsphinx-testdata is not installed.")
+        return
+    engine = open_recogniser(recogniser)
+    print("\n| people's speech | recordings | words | WER |\n| --- | ---: | ---: | ---: |")
+    for kind, (count, total, rate) in human.score(engine).items():
+        print(f"| {kind} | {count} | {total} | {rate:.3f} |")
+    engine.close()
+
+
+if __name__ == "__main__":
+    sys.exit(main())
