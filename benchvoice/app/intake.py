@@ -71,14 +71,16 @@ def engine_from(data: Mapping[str, Any], *, where: str = "The intake") -> Engine
 
 
 def engine_from_file(path: Path) -> Engine:
-    """An engine from a TOML file whose keys are the fields of `Engine`."""
+    """An engine from a TOML file whose keys are the fields of `Engine`; a spec sheet counts from the file's folder."""
     try:
         data = tomllib.loads(path.read_text(encoding="utf-8"))
     except FileNotFoundError as error:
         raise BenchvoiceError(f"There is no file {path}.") from error
     except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
         raise BenchvoiceError(f"{path} can't be read: {error}.") from error
-    return engine_from(data, where=str(path))
+    engine = engine_from(data, where=str(path))
+    sheet = engine.spec_sheet
+    return replace(engine, spec_sheet=found_sheet(sheet, beside=path.resolve().parent)) if sheet else engine
 
 
 def checked(engine: Engine) -> Intake:
@@ -111,6 +113,8 @@ def checked(engine: Engine) -> Intake:
 def take_in(journal: Journal, intake: Intake, *, amend: bool = False) -> Engine:
     """Open the engine's record, or with `amend` change what is known of one that is there."""
     engine = intake.engine
+    if engine.spec_sheet:
+        engine = replace(engine, spec_sheet=found_sheet(engine.spec_sheet))
     known = next((line.stock for line in journal.engines() if line.stock.lower() == engine.stock.lower()), None)
     if known is not None and not amend:
         raise BenchvoiceError(
@@ -122,6 +126,15 @@ def take_in(journal: Journal, intake: Intake, *, amend: bool = False) -> Engine:
         engine = replace(engine, stock=known)
     journal.append(EngineTakenIn(engine=engine), engine.stock)
     return engine
+
+
+def found_sheet(named: str, *, beside: Path | None = None) -> str:
+    """A spec sheet's full path, so that it is found from any folder later on; as it was named if no such file is there.
+
+    beside: the folder that a relative name counts from, the working folder if None.
+    """
+    path = (beside or Path.cwd()) / Path(named).expanduser()
+    return str(path.resolve()) if path.is_file() else named
 
 
 def as_plain(engine: Engine) -> dict[str, Any]:

@@ -152,3 +152,19 @@ def test_settings_that_are_wrong_are_said(text: str, says: str) -> None:
     settings.path().write_text(text)
     with pytest.raises(BenchvoiceError, match=says):
         settings.load()
+
+
+def test_a_spec_sheet_is_found_from_any_folder(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, journal: Journal
+) -> None:
+    (tmp_path / "plover.toml").write_text("", encoding="utf-8")
+    file = tmp_path / "e.toml"
+    file.write_text('stock = "E-2"\nlayout = "inline"\ncylinders = 4\nspec_sheet = "plover.toml"\n', encoding="utf-8")
+    full = str((tmp_path / "plover.toml").resolve())
+    assert intake.engine_from_file(file).spec_sheet == full
+    named = intake.engine_from(GOOD | {"spec_sheet": "plover.toml"})
+    monkeypatch.chdir(tmp_path)
+    assert intake.take_in(journal, intake.checked(named)).spec_sheet == full
+    # One that isn't there may be in the folder of sheets: its name is kept.
+    other = intake.engine_from(GOOD | {"stock": "E-3", "spec_sheet": "in-the-sheets-folder.toml"})
+    assert intake.take_in(journal, intake.checked(other)).spec_sheet == "in-the-sheets-folder.toml"
