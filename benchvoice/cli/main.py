@@ -17,7 +17,7 @@ from benchvoice.errors import BenchvoiceError
 COMMANDS: Final[dict[str, dict[str, tuple[str, str]]]] = {
     "The job, in order": {
         "intake": ("benchvoice.cli.intake:intake", "Take an engine in: what it is, where from, what was claimed."),
-        "hear": ("benchvoice.cli.hear:hear", "Hear a sound file, print what was found, keep it with an engine."),
+        "hear": ("benchvoice.cli.hear:hear", "Hear a microphone or a sound file, print what was found, keep it."),
         "review": ("benchvoice.cli.review:review", "Go through what was heard: accept, correct, drop, undo."),
         "file": ("benchvoice.cli.file:file", "Seal what was accepted as a revision of the record."),
         "report": ("benchvoice.cli.report:report", "Write the inspection narrative and the findings as files."),
@@ -44,6 +44,7 @@ COMMANDS: Final[dict[str, dict[str, tuple[str, str]]]] = {
         "microphones": ("benchvoice.cli.microphones:microphones", "List the microphones with how loud each is now."),
         "align": ("benchvoice.cli.align:align", "Find a sitting in a film of it, so that findings have a film time."),
         "blank": ("benchvoice.cli.blank:blank", "Remove a stretch of a sitting, sound and words, for good."),
+        "verify": ("benchvoice.cli.verify:verify", "Check an evidence pack: is every file as it was packed?"),
         "spec": ("benchvoice.cli.spec:spec", "Check a spec sheet: problems with their lines, and likely misprints."),
         "rerun": ("benchvoice.cli.rerun:rerun", "Read old sittings again with today's grammars."),
         "rescue": ("benchvoice.cli.rescue:rescue", "Carry everything readable over from a damaged journal."),

@@ -41,7 +41,7 @@ def test_every_command_explains_itself_with_an_example(cli: Runner, name: str, t
     for item in commands:
         assert item.help
         assert f"benchvoice {name}" in item.help, "an example that can be pasted"
-    assert line.endswith(".")
+    assert line.endswith((".", "?"))
     assert len(line) <= 80
 
 
