@@ -8,30 +8,24 @@ from benchvoice.cli import messages, output
 from benchvoice.cli.options import journal as the_journal
 
 
-class Moment(click.ParamType):
-    """A time of a sitting: seconds, or minutes and hours with colons."""
-
-    name = "time"
-
-    def convert(self, value: object, param: click.Parameter | None, ctx: click.Context | None) -> float:
-        if isinstance(value, float):
-            return value
-        try:
-            parts = [float(part) for part in str(value).split(":")]
-        except ValueError:
-            parts = []
-        if not 1 <= len(parts) <= 3 or any(part < 0 for part in parts):
-            self.fail(f"{value} is no time; write seconds, or 12:30, or 1:02:45.", param, ctx)
-        seconds = 0.0
-        for part in parts:
-            seconds = 60 * seconds + part
-        return seconds
+def moment(ctx: click.Context, param: click.Parameter, value: str) -> float:
+    """A time of a sitting in seconds, from "752", "12:32" or "1:02:45"."""
+    try:
+        parts = [float(part) for part in value.split(":")]
+    except ValueError:
+        parts = []
+    if not 1 <= len(parts) <= 3 or any(not 0 <= part < 1e6 for part in parts):
+        raise click.BadParameter(f"{value} is no time; write seconds, or 12:30, or 1:02:45.", ctx, param)
+    seconds = 0.0
+    for part in parts:
+        seconds = 60 * seconds + part
+    return seconds
 
 
 @click.command()
 @click.argument("sitting")
-@click.argument("start", type=Moment(), metavar="FROM")
-@click.argument("end", type=Moment(), metavar="TO")
+@click.argument("start", callback=moment, metavar="FROM")
+@click.argument("end", callback=moment, metavar="TO")
 @click.option("--reason", default="", help="Kept with the note that something was removed.")
 @click.option("--yes", is_flag=True, help="Don't ask.")
 def blank(sitting: str, start: float, end: float, reason: str, yes: bool) -> None:
