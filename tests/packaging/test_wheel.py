@@ -92,6 +92,21 @@ def test_the_grammars_are_found(installed: Path, tmp_path: Path) -> None:
     assert (done.returncode, "No problem" in done.stdout) == (0, True), done.stderr
 
 
+def test_the_demos_sound_and_data_are_found(installed: Path) -> None:
+    """`pip install .` and `benchvoice demo` is what the README says, so the wheel must bring what the demo hears."""
+    code = (
+        f"import sys; sys.path.insert(0, {str(installed)!r}); from pathlib import Path; "
+        "from benchvoice import resources; from benchvoice.app.demo import _material; "
+        "folder = Path(str(resources.folder('demo_audio'))); shop, engine, narration = _material(folder); "
+        "assert (folder / f'{narration}.flac').stat().st_size > 1_000_000; assert Path(engine.spec_sheet).is_file(); "
+        f"assert str(folder).startswith({str(installed)!r}), folder"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code], cwd="/", capture_output=True, text=True, timeout=120, check=False
+    )
+    assert done.returncode == 0, done.stderr
+
+
 def test_typed_talk_becomes_a_filed_report(installed: Path, tmp_path: Path) -> None:
     talk = "number three rod bearing is wiped\n"
     for arguments in (("intake", "E-1", "--layout", "inline", "--cylinders", "4"), ("read", "-", "--engine", "E-1")):
