@@ -38,12 +38,13 @@ def sitting(
     manner: Manner = QUIET,
     again: Record | None = None,
     clocks: Clocks | None = None,
+    refresh: Callable[[], None] | None = None,
 ) -> LiveSitting:
     """A sitting whose sound lies in `home`. `again`: the record, to take up the one that broke off."""
     base = home / "sound"
     ear = maker or metronome()
     plan = plans.fresh(SITTING, ear, base=base) if again is None else plans.again(again, SITTING, ear, base=base)
-    return LiveSitting(plan, book, source, show or (lambda sign: None), manner=manner, clocks=clocks)
+    return LiveSitting(plan, book, source, show or (lambda sign: None), manner=manner, clocks=clocks, refresh=refresh)
 
 
 def on_disk(home: Path) -> list[sj.Segment]:
