@@ -247,6 +247,11 @@ class _Clashes:
             self._found.pop(position, None)
 
 
+def key_of(entry: Entry) -> Key:
+    """The row that an entry stands in."""
+    return (entry.sitting, entry.id if entry.n is None else str(entry.n))
+
+
 def arrange(rows: Iterable[Row], sift: Sift, *, doubtful_first: bool = False) -> list[Row]:
     """The rows to show: sifted, and on request the doubtful ones first, gravest first, else as they were said."""
     shown = list(rows) if sift.empty else [row for row in rows if sift.takes(row)]

@@ -14,7 +14,6 @@ from benchvoice.app.log import Row
 from benchvoice.domain.contradictions import Contradiction
 from benchvoice.domain.doubts import doubts_of_entry
 from benchvoice.domain.engine import Engine
-from benchvoice.domain.findings import Place
 from benchvoice.domain.record import Entry, Status
 from benchvoice.errors import BenchvoiceError
 
@@ -189,7 +188,7 @@ class PlainReview:
     def _number(self, text: str) -> Answer:
         entry = self._entry
         key = "journal" if entry.finding.place.journal is not None else "cylinder"
-        yield self._desk.move([entry], Place.from_dict({key: _whole(text)}))
+        yield self._desk.correct(entry, with_choice(entry.finding, key, text, self._desk.lexicon))
 
     def _field(self, field: str, text: str) -> Answer:
         entry, row = self._entry, self._row

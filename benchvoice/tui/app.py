@@ -18,9 +18,9 @@ from textual.worker import Worker, WorkerState
 
 from benchvoice.app import learn
 from benchvoice.app.desk import Desk
-from benchvoice.app.log import Key, Sift
+from benchvoice.app.log import Key, Sift, key_of
+from benchvoice.app.say_again import hear_words
 from benchvoice.app.sound import Hearing, Stretch
-from benchvoice.domain.record import Entry
 from benchvoice.errors import BenchvoiceError
 from benchvoice.journal import Journal
 from benchvoice.tui import asks
@@ -32,7 +32,9 @@ from benchvoice.tui.learnscreen import LearnScreen
 from benchvoice.tui.live import LiveScreen
 from benchvoice.tui.logscreen import LogScreen
 from benchvoice.tui.page import Page, View
-from benchvoice.tui.themes import DARK, LIGHT
+from benchvoice.tui.palette import commands_of
+from benchvoice.tui.say_again import Listen
+from benchvoice.tui.themes import DARK, LIGHT, ROWS
 from benchvoice.tui.wants import Wants
 
 HERE = Path(__file__).parent
@@ -56,10 +58,19 @@ class ReviewApp(App[None]):
         Binding("q", "quit", "leave", show=False, id="leave_app"),
     ]
 
-    def __init__(self, desk: Desk, *, hearing: Hearing | None = None, shop: str = "", live: bool = False) -> None:
+    def __init__(
+        self,
+        desk: Desk,
+        *,
+        hearing: Hearing | None = None,
+        listen: Listen = hear_words,
+        shop: str = "",
+        live: bool = False,
+    ) -> None:
         super().__init__()
         self.desk = desk
         self.hearing = hearing or Hearing()
+        self.listen = listen
         self.shop = shop
         self._begin_live = live
         self._last_event = -1
@@ -67,7 +78,7 @@ class ReviewApp(App[None]):
 
     def get_theme_variable_defaults(self) -> dict[str, str]:
         """Colours of ours for themes that don't name them."""
-        return {"row-here": "#3b3f46", "row-marked": "#2c3e50"}
+        return ROWS
 
     # Start, and views down
 
@@ -225,7 +236,7 @@ class ReviewApp(App[None]):
     @on(ClashScreen.GoTo)
     def _go_to(self, go: ClashScreen.GoTo) -> None:
         self.action_log()
-        self._log_page.go_to(_key_of(go.entry))
+        self._log_page.go_to(key_of(go.entry))
 
     # Pages and help
 
@@ -280,23 +291,6 @@ class ReviewApp(App[None]):
 
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
         """The palette: everything that the open page has a key for, then the library's own (themes, screenshot)."""
-        page = self.page
-        if page is not None and page is screen:
-            for active in page.active_bindings.values():
-                binding = active.binding
-                if binding.description and not binding.system and binding.id:
-                    action = binding.action if active.node is self else f"screen.{binding.action}"
-                    text = (binding.tooltip or binding.description).capitalize()
-                    yield SystemCommand(text, f"key {binding.key_display or binding.key}", _runner(self, action))
+        if self.page is not None and self.page is screen:
+            yield from commands_of(self, self.page)
         yield from super().get_system_commands(screen)
-
-
-def _runner(app: ReviewApp, action: str) -> Callable[[], None]:
-    def run() -> None:
-        app.call_later(app.run_action, action)
-
-    return run
-
-
-def _key_of(entry: Entry) -> Key:
-    return (entry.sitting, entry.id if entry.n is None else str(entry.n))

@@ -65,7 +65,7 @@ class FindingScreen(ModalScreen[Finding | None]):
             yield Static(plain(self._title), classes="sheet-title")
             yield Static(id="says")
             yield OptionList(id="fields", markup=False)
-            yield Static("Enter changes a field, a keeps the finding, Escape leaves it as it is.", classes="sheet-hint")
+            yield Static("Enter changes a field, a keeps it all, Escape leaves it as it was.", classes="sheet-hint")
 
     def on_mount(self) -> None:
         self._fill(0)
@@ -88,7 +88,8 @@ class FindingScreen(ModalScreen[Finding | None]):
     def _line(self, field: str) -> Text:
         before = shown_value(field, self._before, self._lexicon)
         value = shown_value(field, self._finding, self._lexicon)
-        line = Text(f"{wording()['field'][field]:<14} ", style="dim")
+        line = Text()
+        line.append(f"{wording()['field'][field]:<14} ", "dim")
         line.append_text(plain(value or "·", "" if value else "dim"))
         if value != before:
             line.append_text(plain(f"   was {before or 'empty'}", "dim italic"))

@@ -62,16 +62,13 @@ class LiveScreen(Page):
 
     def _tick(self) -> None:
         self.pulse = self._pulse()
+        self.query_one("#meter", Static).update(_meter(self.pulse))
 
     def show(self, view: View, old: View) -> None:
         rows = self.query_one(LogList)
         rows.show(view.rows)
         rows.move_to(len(view.rows) - 1)
         self._draw()
-
-    def watch_pulse(self) -> None:
-        if self.is_mounted:
-            self.query_one("#meter", Static).update(_meter(self.pulse))
 
     def watch_letters(self) -> None:
         if self.is_mounted:
@@ -87,7 +84,8 @@ class LiveScreen(Page):
         newest = focus(self.view.rows)
         says = self._phrase(newest) if newest is not None else "nothing found yet"
         last = next((row for row in reversed(self.view.rows) if row.state is not RowState.BLANKED), None)
-        said = Text("spoken of: ", style="dim")
+        said = Text()
+        said.append("spoken of: ", "dim")
         said.append_text(plain(says, "bold"))
         if last is not None and last.text:
             said.append("\nheard:     ", "dim").append_text(plain(last.text))

@@ -45,7 +45,7 @@ class LogList(ScrollView, can_focus=True, inherit_bindings=False):
         Binding("home", "jump(0)", "first line", show=False),
         Binding("end", "jump(-1)", "last line", show=False),
         Binding("shift+up", "stretch(-1)", "mark a stretch upwards", show=False, id="mark_up"),
-        Binding("shift+down,b", "stretch(1)", "mark a stretch downwards", show=False, id="mark_down"),
+        Binding("shift+down", "stretch(1)", "mark a stretch downwards", show=False, id="mark_down"),
     ]
 
     cursor: reactive[int] = reactive(0)

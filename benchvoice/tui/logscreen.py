@@ -67,6 +67,7 @@ class LogScreen(Page):
         Binding("s", "sift", "show only ...", show=False, id="sift"),
         Binding("t", "waiting", "show only what waits", show=False, id="waiting"),
         Binding("d", "doubtful_first", "doubtful ones first", show=False, id="doubtful_first"),
+        Binding("b", "stretch", "mark a stretch: this line and the next", show=False, id="stretch"),
         Binding("y", "copy", "copy the line", show=False, id="copy"),
         Binding("escape", "clear", "show everything", show=False, id="clear"),
     ]  # fmt: skip
@@ -328,6 +329,9 @@ class LogScreen(Page):
 
     def action_doubtful_first(self) -> None:
         self.doubtful_first = not self.doubtful_first
+
+    def action_stretch(self) -> None:
+        self.query_one(LogList).action_stretch(1)
 
     def action_clear(self) -> None:
         rows = self.query_one(LogList)

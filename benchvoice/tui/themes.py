@@ -47,3 +47,6 @@ LIGHT = Theme(
         "block-cursor-text-style": "none",
     },
 )
+
+ROWS = {"row-here": "#3b3f46", "row-marked": "#2c3e50"}
+"""Colours of the row at the cursor and of a marked stretch, for themes that don't name them."""

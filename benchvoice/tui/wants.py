@@ -13,6 +13,7 @@ from benchvoice.tui.finding import FindingScreen
 from benchvoice.tui.logscreen import LogScreen, sift_choices
 from benchvoice.tui.marks import clock, wording
 from benchvoice.tui.pick import Pick
+from benchvoice.tui.say_again import SayAgain
 from benchvoice.tui.words import WordsScreen
 
 if TYPE_CHECKING:
@@ -38,13 +39,22 @@ class Wants:
 
     # Words
 
-    def _open_words(self, wanted: LogScreen.Wanted) -> None:
+    def _open_say_again(self, wanted: LogScreen.Wanted) -> None:
+        def done(text: str | None) -> None:
+            if text is not None:
+                self._open_words(wanted, first=text)
+
+        self.app.push_screen(SayAgain(self.app.listen), done)
+
+    def _open_words(self, wanted: LogScreen.Wanted, first: str = "") -> None:
         row = wanted.row
         if row is None or row.said is None:
             self.app.tell("This line was added by hand and has no words.")
             return
         read = self.desk.reader_of(row)
-        screen = WordsScreen(row, lambda _, text: read(text), self.desk.phrase, others=self.desk.other_words(row))
+        screen = WordsScreen(
+            row, lambda _, text: read(text), self.desk.phrase, others=self.desk.other_words(row), first=first
+        )
 
         def done(text: str | None) -> None:
             if text is not None:

@@ -47,19 +47,20 @@ class WordsScreen(ModalScreen[str | None]):
             self.reading = reading
             super().__init__()
 
-    def __init__(self, row: Row, read: Reader, phrase: Phrase, *, others: Sequence[str] = ()) -> None:
+    def __init__(self, row: Row, read: Reader, phrase: Phrase, *, others: Sequence[str] = (), first: str = "") -> None:
         super().__init__()
         self._row = row
         self._read = read
         self._phrase = phrase
         self._text = shown(row.text)
         self._others = [self._text, *(shown(text) for text in others)]
+        self._first = shown(first) or self._text
         self._at = 0
 
     def compose(self) -> ComposeResult:
         with Vertical(classes="sheet"):
             yield Static(plain(f"Words at {clock(self._row.t0).strip()}"), classes="sheet-title")
-            yield Input(self._text, id="words", select_on_focus=False)
+            yield Input(self._first, id="words", select_on_focus=False)
             yield Static(id="changed")
             yield Static(id="findings")
             yield Static(
