@@ -100,22 +100,26 @@ def brackets(evidence: Iterable[Evidence]) -> tuple[Bracket, ...]:
 def spoiled(bracket: Bracket, part: str, table: HeatTable) -> tuple[str, Material] | None:
     """Whether a part of the region may have lost its temper: ("surely" or "perhaps", the material), else None.
 
-    Surely: even the lower bound is above what the material stands. Perhaps: the interval reaches above it.
+    Surely: even the lower bound is above what the part stands, whatever it is made of. Perhaps: the interval reaches
+    above it, or only one of its possible materials loses its temper, or the evidence contradicts itself.
 
-    Worked by hand: aluminium loses its temper above 200; zinc melted beside the head, so it was over 380.
+    Worked by hand: springs lose their load above 200; zinc melted beside them, so it was over 380. A head may be of
+    aluminium, which loses its temper above 200, or of iron, which doesn't.
 
     >>> from benchvoice.measure.tables import load
     >>> top = Bracket(region="top", low=Decimal(380), high=Decimal(660), evidence=())
-    >>> spoiled(top, "cylinder_head", load().heat)[0]
-    'surely'
+    >>> [spoiled(top, part, load().heat)[0] for part in ("valve_spring", "cylinder_head")]
+    ['surely', 'perhaps']
     """
     names, _ = table.parts[part]
-    found = [material for material in (table.materials[name] for name in names) if material.spoils is not None]
+    possible = [table.materials[name] for name in names]
+    found = [material for material in possible if material.spoils is not None]
     if not found:
         return None
     material = min(found, key=lambda item: item.spoils or Decimal(0))
     limit = material.spoils or Decimal(0)
-    if bracket.low is not None and bracket.low > limit:
+    known = len(found) == len(possible) and not bracket.conflict
+    if known and bracket.low is not None and bracket.low > limit:
         return "surely", material
     if bracket.low is not None and (bracket.high is None or bracket.high > limit):
         return "perhaps", material

@@ -78,6 +78,22 @@ def size_class(short: Decimal, undersizes: Sequence[Decimal], within: Decimal) -
     return nearest if abs(short - nearest) <= within else None
 
 
+def step_before(gap: Decimal, steps: Sequence[Decimal], within: Decimal) -> Decimal:
+    """The step that worn parts were machined to: the largest that their least wear has reached to within `within`, 0
+    for standard. gap: least worn bore less standard size, or standard size less least worn journal.
+
+    Wear only ever opens the gap, so a step that has not been reached can't have been the size. Common practice.
+
+    Worked by hand: bores that are 0.0238 over at their least worn were bored 0.020 over and wore 0.0038; 0.0060 over
+    is wear from standard.
+
+    >>> steps = [Decimal(s) for s in ("0.020", "0.030")]
+    >>> [step_before(Decimal(gap), steps, Decimal("0.0015")) for gap in ("0.0238", "0.0060", "0.0290")]
+    [Decimal('0.020'), Decimal('0'), Decimal('0.030')]
+    """
+    return max((step for step in steps if step <= gap + within), default=Decimal(0))
+
+
 def displacement(bore: Decimal, stroke: Decimal, cylinders: int) -> Decimal:
     """Swept volume of the whole engine, pi/4 bore^2 stroke cylinders, in the cube of the unit of bore and stroke.
 

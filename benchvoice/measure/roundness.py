@@ -14,11 +14,15 @@ from benchvoice.measure.uncertainty import Amount, difference
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Spot:
-    """One diameter: where along the bore or journal (`level`), and in which direction it was taken; None: not said."""
+    """One diameter: where along the bore or journal (`level`), and in which direction it was taken; None: not said.
+
+    told: False for a direction that nobody said, only concluded from readings that one direction can't explain.
+    """
 
     amount: Amount
     level: str | None = None
     direction: str | None = None
+    told: bool = True
 
 
 def spread(amounts: Sequence[Amount]) -> Amount:

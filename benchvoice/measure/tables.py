@@ -130,6 +130,7 @@ class Tables:
     heat: HeatTable
     wet_words: tuple[str, ...]
     air_paths: tuple[tuple[str, tuple[str, ...]], ...]
+    air_denials: frozenset[str]
     groups: Mapping[str, str]
     """part -> the group of figures that its readings are shown in."""
     measured: Mapping[str, tuple[str, ...]]
@@ -291,4 +292,5 @@ def load(language: str = "en") -> Tables:
         heat=_heat(language),
         wet_words=tuple(sealing["wet"]),
         air_paths=tuple((path["name"], tuple(path["words"])) for path in sealing["path"]),
+        air_denials=frozenset(sealing["denials"]),
     )

@@ -136,8 +136,9 @@ def _block(block: Sequence[Figure], wording: Wording, width: int, ink: Ink) -> l
     values = [_both(figure) for figure in block]
     wide, long = (max(len(text) for text in texts) for texts in (labels, values))
     room = max(12, min(44, width - wide - long - 34))
-    drawn = len(block) > 1 or bool(_limits(block[0]))
+    drawn = any(map(_limits, block)) or len({_ends(figure) for figure in block}) > 1
     axis = axis_for(block, room)
+    shared = [note for note in block[0].notes if all(note in figure.notes for figure in block)]
     out = [title]
     for figure, label, value in zip(block, labels, values, strict=True):
         mark = MARKS[figure.verdict] if figure.verdict else " "
@@ -145,7 +146,9 @@ def _block(block: Sequence[Figure], wording: Wording, width: int, ink: Ink) -> l
         chance = _chance(figure)
         said = f"{value:<{long}}  {wording.verdict(figure)}{chance}"
         out.append("  ".join(cell for cell in (f"  {mark} {label:<{wide}}", picture, said) if cell).rstrip())
-        out += [f"      {' ' * wide}{text}" for text in map(wording.note, figure.notes)]
+        own = [note for note in figure.notes if note not in shared]
+        out += [f"      {' ' * wide}  {text}" for text in map(wording.note, own)]
+    out += [f"      {wording.note(note)}" for note in shared]
     out += [f"      {text}" for text in dict.fromkeys(_limit_texts(block))]
     return out
 

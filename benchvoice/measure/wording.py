@@ -115,16 +115,17 @@ def _short(value: Decimal) -> str:
 
 
 def value_text(figure: Figure) -> str:
-    """The value with its uncertainty and unit, or its interval.
+    """The value with its uncertainty and unit, or its interval; "about" where it was said with reserve.
 
     >>> value_text(Figure(name="taper", part="cylinder_bore", unit="in", value=Decimal("0.0029"), uncertainty=0.00029))
     '0.0029 ± 0.0003 in'
     """
     places = figure.digits
+    about = "about " if figure.hedged else ""
     if figure.value is not None:
         if figure.uncertainty is None:
-            return with_unit(figure.shown(), figure.unit)
-        return with_unit(f"{figure.shown()} ± {uncertainty_text(figure.uncertainty, places)}", figure.unit)
+            return with_unit(about + figure.shown(), figure.unit)
+        return with_unit(f"{about}{figure.shown()} ± {uncertainty_text(figure.uncertainty, places)}", figure.unit)
     low, high = (None if end is None else f"{end:.{places}f}" for end in (figure.low, figure.high))
     if low is not None and high is not None:
         return with_unit(f"{low} to {high}", figure.unit)

@@ -307,3 +307,87 @@ def test_figures_as_json():
     assert data["value"] == 0.0046
     assert data["rule_of_thumb"]["mark"] == "source"
     assert data["inputs"] == ["s.0.0"]
+
+
+BORED = '[cylinder_bore.wear]\nunit = "in"\nmax = 0.0040\nsource = "p"\n'
+
+
+def test_wear_of_bores_that_were_bored_before_counts_from_their_size():
+    """Thirty over and two thou worn is not thirty-two thou of wear; the sheet's largest diameter is for standard."""
+    sheet = SIZES.replace("nominal = 4.0000", "nominal = 4.0000\nmax = 4.0045") + BORED
+    found = computed(bore(1, "top", "4.0320"), bore(1, "bottom", "4.0302"), bore(2, "top", "4.0310"), sheet=sheet)
+    wear = named(found, "wear", cylinder=1)
+    assert (wear.value, wear.verdict) == (Decimal("0.0020"), Verdict.WITHIN)
+    assert "bored_before" in codes(wear)
+    assert named(found, "oversize").value == Decimal("0.040")
+    for reading in (figure for figure in found if figure.name == "reading"):
+        assert reading.verdict is Verdict.CANT_TELL
+        assert "sized_before" in codes(reading)
+    standard = computed(bore(1, "top", "4.0060"), bore(1, "bottom", "4.0030"), sheet=sheet)
+    assert named(standard, "wear").verdict is Verdict.BEYOND
+    assert named(standard, "reading", level="top", cylinder=1).verdict is Verdict.BEYOND
+
+
+def test_wear_of_a_ground_shaft_counts_from_its_size():
+    limit = '[rod_journal.wear]\nunit = "in"\nmax = 0.0010\nsource = "p"\n'
+    pins = [measured("rod_journal", "diameter", value, cylinder=n) for n, value in ((1, "2.0899"), (2, "2.0897"))]
+    found = computed(*pins, sheet=SIZES + limit)
+    assert [figure.value for figure in found if figure.name == "wear"] == [Decimal("0.0001"), Decimal("0.0003")]
+    assert {figure.verdict for figure in found if figure.name == "wear"} == {Verdict.WITHIN}
+    # Worn ten thou on one journal, none on the other: that is wear, not a size.
+    worn = [measured("rod_journal", "diameter", value, cylinder=n) for n, value in ((1, "2.0899"), (2, "2.0999"))]
+    assert named(computed(*worn, sheet=SIZES + limit), "wear", cylinder=1).verdict is Verdict.BEYOND
+
+
+def test_two_readings_of_no_level_prove_no_ovality():
+    limit = '[rod_journal.out_of_round]\nunit = "in"\nmax = 0.0005\nsource = "p"\n'
+    bare = [measured("rod_journal", "diameter", value, cylinder=1) for value in ("2.0998", "2.0980")]
+    figure = named(computed(*bare, sheet=limit), "out_of_round")
+    assert (figure.value, figure.verdict) == (Decimal("0.0018"), Verdict.CANT_TELL)
+    assert "level_not_said" in codes(figure)
+    assert named(computed(*bare), "out_of_round").hint is Verdict.CANT_TELL
+    across = [measured("rod_journal", "diameter", value, cylinder=1, side=side)
+              for value, side in (("2.0998", "thrust"), ("2.0980", "minor"))]  # fmt: skip
+    assert named(computed(*across, sheet=limit), "out_of_round").verdict is Verdict.BEYOND
+
+
+def test_a_shift_by_temperature_leaves_a_verdict_open():
+    sheet = '[piston.clearance]\nunit = "in"\nmax = 0.0025\nsource = "p"'
+    sizes = (measured("cylinder_bore", "diameter", "4.0020", cylinder=1),
+             measured("piston_skirt", "diameter", "4.0000", cylinder=1))  # fmt: skip
+    at_20 = computed(*sizes, sheet=sheet, bench=Bench(temperature=20.0))
+    assert named(at_20, "piston_clearance").verdict is Verdict.WITHIN
+    hot = computed(*sizes, sheet=sheet, bench=Bench(temperature=38.0))
+    assert named(hot, "piston_clearance").verdict is Verdict.CANT_TELL
+
+
+def test_air_that_went_nowhere_is_not_reported():
+    text = "forty percent nothing out the exhaust but bubbles in the radiator"
+    leak = measured("cylinder_bore", "leakage", "40", "percent", cylinder=2, text=text)
+    found = named(computed(leak), "reading")
+    assert [dict(note.values)["path"] for note in found.notes if note.code == "air_goes"] == ["cooling"]
+
+
+def test_the_looser_rule_counts_altitude_and_the_gauge():
+    def code(*values, **bench):
+        found = codes(named(computed(*compression(*values), bench=Bench(**bench)), "lowest_share"))
+        return next(name for name in found if name.startswith("loose_rule"))
+
+    assert code(110, 92) == "loose_rule_missed"
+    assert code(110, 92, altitude=1524.0) == "loose_rule_met"
+    assert code(150, 105) == "loose_rule_open"
+
+
+def test_only_what_must_lose_its_temper_surely_did():
+    found = computed(condition("alternator", "melted"), condition("intake_manifold", "melted"),
+                     condition("throttle_body", "melted"))  # fmt: skip
+    top = next(figure for figure in found if figure.region == "top")
+    assert "temper_lost_surely" not in codes(top)
+    assert "temper_lost_perhaps" in codes(top)
+
+
+def test_a_reading_said_with_reserve_is_shown_with_reserve():
+    from benchvoice.measure.wording import value_text
+
+    said = measured("crankshaft", "end_float", "0.008", hedged=True)
+    assert value_text(named(computed(said), "reading")).startswith("about 0.008 ")

@@ -12,6 +12,7 @@ from benchvoice.measure import machining, roundness
 from benchvoice.measure.case import Case, exact, joined, judged, note, plain
 from benchvoice.measure.clearance import taper_from_gaps
 from benchvoice.measure.compute.spots import spots_of, whole
+from benchvoice.measure.compute.stepped import banks, steps_before
 from benchvoice.measure.roundness import Spot
 from benchvoice.measure.uncertainty import Amount, combined, difference
 
@@ -23,22 +24,32 @@ def figures(case: Case) -> Iterator[Figure]:
     """All figures of the bores."""
     bores = spots_of(case, PART)
     stroke = case.sized("crankshaft", "stroke")
+    before = steps_before(case, PART)
     for place, spots in bores.items():
         yield from shape(case, PART, place, spots, GROUP, {"stroke": stroke})
         worst = roundness.largest(spots)
-        at = replace(place, level=worst.level)
         yield plain(
             worst.amount, name="largest_diameter", part=PART, place=place, group=GROUP, formula="largest",
-            notes=(note("at_level", level=at.level),) if at.level else (),
+            notes=(note("at_level", level=worst.level),) if worst.level else (),
         )  # fmt: skip
         standard = case.sized(PART, "diameter", place)
         if standard:
+            step = before.get(place)
             yield judged(
-                case, difference(worst.amount, standard), name="wear", part=PART, place=place, group=GROUP,
-                formula="largest_less_standard", sizes={"diameter": standard},
+                case, difference(worst.amount, resized(standard, step)), name="wear", part=PART, place=place,
+                group=GROUP, formula="largest_less_standard", sizes={"diameter": standard},
+                notes=(note("bored_before", step=step.value.normalize(), unit=step.unit),) if step else (),
             )  # fmt: skip
     yield from _from_ring_gaps(case)
     yield from _oversizes(case, bores)
+
+
+def resized(standard: Amount, step: Amount | None, sign: int = 1) -> Amount:
+    """The standard size and the step that the part went to before: sign 1 for a bore, -1 for a journal."""
+    if step is None:
+        return standard
+    to = step.to(standard.unit)
+    return joined(replace(standard, value=standard.value + sign * to.value), step)
 
 
 def shape(
@@ -49,14 +60,17 @@ def shape(
     ovality = roundness.out_of_round(spots)
     if ovality:
         amount, level = ovality
+        told = level is not None or any(spot.told and spot.direction for spot in spots)
         yield judged(
             case, amount, name="out_of_round", part=part, place=place, group=group, formula="spread_at_a_level",
             sizes=diameter, notes=_scatter(amount, (note("at_level", level=level),) if level else ()),
+            doubts=() if told else (note("level_not_said"),),
         )  # fmt: skip
     tapered = roundness.taper(spots)
     if tapered:
         amount, direction = tapered
-        along = (note("in_direction", direction=direction),) if direction else ()
+        said = any(spot.told for spot in spots if direction and spot.direction == direction)
+        along = (note("in_direction", direction=direction) if said else note("direction_not_said"),)
         yield judged(
             case, amount, name="taper", part=part, place=place, group=group, formula="spread_in_a_direction",
             sizes=diameter, notes=_scatter(amount, along),
@@ -83,22 +97,12 @@ def _from_ring_gaps(case: Case) -> Iterator[Figure]:
             )  # fmt: skip
 
 
-def _banks(case: Case, bores: Mapping[Place, list[Spot]]) -> dict[str | None, dict[Place, list[Spot]]]:
-    out: dict[str | None, dict[Place, list[Spot]]] = {}
-    for place, spots in bores.items():
-        cylinder = place.cylinder
-        known = case.engine is not None and cylinder is not None and case.engine.has(cylinder=cylinder)
-        bank = case.engine.bank_of(cylinder) if known and case.engine and cylinder else place.bank
-        out.setdefault(bank, {})[place] = spots
-    return out
-
-
 def _oversizes(case: Case, bores: Mapping[Place, list[Spot]]) -> Iterator[Figure]:
     standard = case.sized(PART, "diameter")
     if standard is None:
         return
     widest: tuple[Decimal, Amount] | None = None
-    for bank, members in _banks(case, bores).items():
+    for bank, members in banks(case, bores).items():
         needed = _needed(case, members, standard)
         steps, basis = case.steps(PART, "oversizes", needed.unit)
         choice = machining.next_oversize(needed, steps)

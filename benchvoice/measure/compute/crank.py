@@ -10,8 +10,9 @@ from benchvoice.domain.figures import Figure, Note
 from benchvoice.domain.findings import Place
 from benchvoice.measure import machining, roundness, units
 from benchvoice.measure.case import Case, exact, joined, judged, note, plain
-from benchvoice.measure.compute.bores import shape
+from benchvoice.measure.compute.bores import resized, shape
 from benchvoice.measure.compute.spots import spots_of
+from benchvoice.measure.compute.stepped import steps_before
 from benchvoice.measure.roundness import Spot
 from benchvoice.measure.uncertainty import Amount, combined, difference
 
@@ -23,6 +24,7 @@ def figures(case: Case) -> Iterator[Figure]:
     """All figures of the journals."""
     for part in JOURNALS:
         journals = spots_of(case, part)
+        before = steps_before(case, part)
         for place, spots in journals.items():
             yield from shape(case, part, place, spots, GROUP, {})
             least = roundness.smallest(spots).amount
@@ -31,9 +33,11 @@ def figures(case: Case) -> Iterator[Figure]:
             )  # fmt: skip
             standard = case.sized(part, "diameter", place)
             if standard:
+                step = before.get(place)
                 yield judged(
-                    case, difference(standard.to(least.unit), least), name="wear", part=part, place=place,
-                    group=GROUP, formula="standard_less_smallest",
+                    case, difference(resized(standard, step, -1).to(least.unit), least), name="wear", part=part,
+                    place=place, group=GROUP, formula="standard_less_smallest",
+                    notes=(note("ground_before", step=step.value.normalize(), unit=step.unit),) if step else (),
                 )  # fmt: skip
         yield from _undersize(case, part, journals)
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
+from dataclasses import replace
 from decimal import Decimal
 
 from benchvoice.domain.figures import Figure, Note
@@ -54,14 +56,14 @@ def _pair(case: Case, fit: Fit, place: Place, hole: list[Spot], shaft: list[Spot
     bore, body = roundness.largest(hole).amount, roundness.smallest(shaft).amount
     if not units.same_kind(bore.unit, body.unit):
         return
-    found = clearance.fit(bore, body)
+    found, warmth = _at_bench(case, fit, clearance.fit(bore, body), body)
     if abs(found.value) > units.convert(fit.apart, fit.unit, found.unit):
         return
     notes = [note("largest_of_readings")] if len(hole) + len(shaft) > 2 else []
     yield judged(
         case, found, name=fit.name, quantity="clearance", judge_as="clearance", part=fit.part, place=place,
         group=fit.group, formula="hole_less_shaft", sizes={"diameter": body},
-        notes=(*notes, *_warmth(case, fit, body)),
+        notes=(*notes, *warmth),
     )  # fmt: skip
     if notes:
         yield from _tightest(case, fit, place, hole, shaft)
@@ -75,18 +77,23 @@ def _pair(case: Case, fit: Fit, place: Place, hole: list[Spot], shaft: list[Spot
 def _tightest(case: Case, fit: Fit, place: Place, hole: list[Spot], shaft: list[Spot]) -> Iterator[Figure]:
     """The least clearance that the readings allow: what a lower limit must be held against."""
     bore, body = roundness.smallest(hole).amount, roundness.largest(shaft).amount
+    found, warmth = _at_bench(case, fit, clearance.fit(bore, body), body)
     yield judged(
-        case, clearance.fit(bore, body), name="least_clearance", quantity="clearance", judge_as="clearance",
+        case, found, name="least_clearance", quantity="clearance", judge_as="clearance",
         part=fit.part, place=place, group=fit.group, formula="hole_less_shaft", sizes={"diameter": body},
-        notes=(note("smallest_of_readings"),),
+        notes=(note("smallest_of_readings"), *warmth),
     )  # fmt: skip
 
 
-def _warmth(case: Case, fit: Fit, body: Amount) -> list[Note]:
-    """What a bench that isn't at 20 deg C does to a piston's clearance (aluminium in iron)."""
-    if fit.name != "piston_clearance" or case.bench.temperature is None:
-        return []
+def _at_bench(case: Case, fit: Fit, found: Amount, body: Amount) -> tuple[Amount, tuple[Note, ...]]:
+    """A piston's clearance on a bench that isn't at 20 deg C: what the cold or warmth may account for, were the piston
+    of aluminium and the bore of iron, goes into the uncertainty as a bound (rectangular, JCGM 100, 4.3.7), not into the
+    value, since neither material was measured.
+    """
+    if fit.name != "piston_clearance" or case.bench.temperature in (None, REFERENCE_C):
+        return found, ()
     apart = case.default("aluminium_expansion").value - case.default("iron_expansion").value
-    degrees = case.bench.temperature - REFERENCE_C
-    shift = clearance.thermal_shift(float(body.value), float(apart), degrees)
-    return [note("clearance_at_20", shift=f"{Decimal(shift):+.4f}", unit=body.unit)] if degrees else []
+    degrees = (case.bench.temperature or 0.0) - REFERENCE_C
+    shift = clearance.thermal_shift(float(body.to(found.unit).value), float(apart), degrees)
+    widened = replace(found, u=math.hypot(found.u, shift / math.sqrt(3)))
+    return widened, (note("clearance_at_20", shift=f"{Decimal(shift):+.4f}", unit=found.unit),)

@@ -74,7 +74,9 @@ def _notes(bracket: Bracket, table: HeatTable) -> Iterator[Note]:
         lost = heat.spoiled(bracket, part, table) if _lies_in(part, bracket.region, table) else None
         if lost:
             surely, material = lost
-            yield note(f"temper_lost_{surely}", part=part, above=material.spoils, check=material.check)
+            yield note(
+                f"temper_lost_{surely}", part=part, above=material.spoils, material=material.name, check=material.check
+            )
 
 
 def _lies_in(part: str, region: str, table: HeatTable) -> bool:

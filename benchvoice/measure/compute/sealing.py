@@ -65,7 +65,7 @@ def _together(case: Case, dry: Mapping[int, Amount]) -> Iterator[Figure]:
     share = joined(sealing.share_of_highest(readings), *readings)
     yield judged(
         case, share, name="lowest_share", part=PART, place=Place(cylinder=lowest), group=GROUP,
-        formula="lowest_of_highest", notes=(*count, *_loose_rule(case, share, dry[lowest])),
+        formula="lowest_of_highest", notes=(*count, *_loose_rule(case, share, _to_sea_level(case, dry[lowest]))),
     )  # fmt: skip
 
 
@@ -76,12 +76,18 @@ def _count(case: Case, n: int) -> tuple[Note, ...]:
 
 
 def _loose_rule(case: Case, share: Amount, lowest: Amount) -> tuple[Note, ...]:
-    """The other published rule, which disagrees with the usual one between 70 and 75 %."""
+    """The other published rule, which disagrees with the usual one between 70 and 75 %. lowest: put to sea level."""
     floor, least = case.default("lowest_share_loose"), case.default("lowest_pressure_loose")
     if not units.same_kind(lowest.unit, least.unit):
         return ()
-    met = share.value >= floor.value and lowest.to(least.unit).value >= least.value
-    code = "loose_rule_met" if met else "loose_rule_missed"
+    over = [
+        (amount.value - limit.value, Decimal(amount.expanded))
+        for amount, limit in ((share, floor), (lowest.to(least.unit), least))
+    ]
+    if any(gap + margin < 0 for gap, margin in over):
+        code = "loose_rule_missed"
+    else:
+        code = "loose_rule_met" if all(gap >= margin for gap, margin in over) else "loose_rule_open"
     return (note(code, percent=floor.value, pressure=least.value, unit=least.unit),)
 
 
@@ -109,17 +115,25 @@ def _neighbours(case: Case, dry: Mapping[int, Amount]) -> Iterator[Figure]:
                 yield figure
 
 
+def _to_sea_level(case: Case, amount: Amount) -> Amount:
+    """A gauge pressure as it would have been at sea level; unchanged where no altitude is stated."""
+    altitude = case.bench.altitude
+    if not altitude:
+        return amount
+    kpa = amount.to("kPa")
+    slope = atmosphere.SEA_LEVEL_KPA / atmosphere.pressure(altitude)
+    value = Decimal(atmosphere.at_sea_level(float(kpa.value), altitude))
+    corrected = combined(value, "kPa", [(slope, kpa)], digits=kpa.digits).to(amount.unit)
+    return replace(corrected, digits=amount.digits)
+
+
 def _at_sea_level(case: Case, dry: Mapping[int, Amount]) -> Iterator[Figure]:
     altitude = case.bench.altitude
     if not altitude:
         return
     for cylinder, amount in dry.items():
-        kpa = amount.to("kPa")
-        slope = atmosphere.SEA_LEVEL_KPA / atmosphere.pressure(altitude)
-        value = Decimal(atmosphere.at_sea_level(float(kpa.value), altitude))
-        corrected = combined(value, "kPa", [(slope, kpa)], digits=kpa.digits).to(amount.unit)
         yield judged(
-            case, replace(corrected, digits=amount.digits), name="compression_at_sea_level", part=PART,
+            case, _to_sea_level(case, amount), name="compression_at_sea_level", part=PART,
             place=Place(cylinder=cylinder), group=GROUP, formula="standard_atmosphere", judge_as="compression",
             notes=(note("altitude", metres=round(altitude)),),
         )  # fmt: skip

@@ -31,7 +31,10 @@ def spots_of(case: Case, part: str) -> dict[Place, list[Spot]]:
         spots = out.setdefault(whole(place), [])
         if len(amounts) > 1 and place.side is None and _differ(amounts):
             ordered = sorted(amounts, key=lambda amount: amount.to(amounts[0].unit).value, reverse=True)
-            spots += [Spot(amount=a, level=level, direction=f"across {i}") for i, a in enumerate(ordered, start=1)]
+            spots += [
+                Spot(amount=amount, level=level, direction=f"across {number}", told=False)
+                for number, amount in enumerate(ordered, start=1)
+            ]
         else:
             spots.append(Spot(amount=repeated(amounts), level=level, direction=place.side))
     return out
