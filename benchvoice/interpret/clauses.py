@@ -210,6 +210,8 @@ class Clauses:
             frame.subject = noun
         elif self.link in ("and", "or") and self.preposition is None:
             frame.subject = join(frame.subject, noun)
+        elif self.preposition is not None and self.link is not None and noun.parts:
+            self._new(noun)
         elif self.preposition is not None:
             frame.subject = self._placed_at(frame.subject, noun)
         elif self.verb == "be" and self.link is not None or self.link == "but":

@@ -88,6 +88,8 @@ def cardinal(words: Sequence[str], table: NumberWords) -> tuple[int, int] | None
     part: int | None = None
     last_scale = 10**9
     rest = list(words)
+    if rest[:1] == ["hundred"] and len(rest) > 1:
+        rest.insert(0, "one")
     if rest and rest[0] == "a" and len(rest) > 1 and rest[1] in table.scales:
         rest[0] = "one" if "one" in table.digits else rest[0]
     index = 0

@@ -190,7 +190,7 @@ class Locator:
                 keys = []
             place = Place(**{key: getattr(focus.place, key) for key in keys})
             return place, tuple(keys)
-        if noun.many or entry.number is None or not entry.related(other) and other.name != entry.within:
+        if noun.many or entry.number is None or entry.per == "engine" or not entry.related(other) and other.name != entry.within:
             return Place(), ()
         number = getattr(focus.place, entry.number)
         if number is None or spoken.get("bank") or spoken.get("end"):

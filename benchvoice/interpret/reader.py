@@ -14,6 +14,7 @@ from benchvoice.interpret.commands import Ordered, command_of
 from benchvoice.interpret.focus import REMEMBERED, Context
 from benchvoice.interpret.items import Item, make_items
 from benchvoice.interpret.numbers import readings
+from benchvoice.interpret.repair import Repairer
 from benchvoice.interpret.senses import Span, Vocabulary
 from benchvoice.interpret.tokens import Token, tokenise
 from benchvoice.interpret.values import Spoken, fits
@@ -35,6 +36,7 @@ class Reader:
         self.lexicon = lexicon
         self.engine = engine
         self._vocabulary = Vocabulary(lexicon)
+        self._repairer = Repairer(lexicon, self._vocabulary.known)
 
     def start(self) -> Context:
         """The context before anything was said."""
@@ -96,6 +98,28 @@ class Reader:
     # speech ------------------------------------------------------------------------------------------------------
 
     def _plain(self, utterance: Utterance, tokens: Sequence[Token], context: Context) -> tuple[Reading, Context]:
+        """Reads speech; with misheard words put back where that makes sense of it."""
+        mended, changed = self._repairer.repair(tokens, utterance.words, known=False)
+        first = self._speech(utterance, mended, context, repaired=changed)
+        if changed and not self._named(first[0]):
+            first = self._speech(utterance, tokens, context, repaired=False)
+        if first[0].findings or not first[0].domain:
+            return first
+        mended, changed = self._repairer.repair(tokens, utterance.words, known=True)
+        if not changed:
+            return first
+        second = self._speech(utterance, mended, context, repaired=True)
+        return second if second[0].findings and self._named(second[0]) else first
+
+    def _named(self, reading: Reading) -> bool:
+        """True if every finding stands on a part or a number that was spoken, so that a repair may be trusted."""
+        return all(
+            any(because.rule in ("parts", "places") for because in finding.why) for finding in reading.findings
+        )
+
+    def _speech(
+        self, utterance: Utterance, tokens: Sequence[Token], context: Context, *, repaired: bool
+    ) -> tuple[Reading, Context]:
         spans = self._vocabulary.find(tokens)
         domain = utterance.domain and self._about_engine(spans, tokens, context)
         if not domain:
@@ -105,7 +129,8 @@ class Reader:
         frames = clauses.read()
         assembler = Assembler(
             lexicon=self.lexicon, engine=self.engine, context=context, utterance=utterance, tokens=tokens,
-            ours=clauses.ours, taking=clauses.taking, theirs=clauses.theirs, tagged=clauses.tagged, repaired=utterance.raw is not None,
+            ours=clauses.ours, taking=clauses.taking, theirs=clauses.theirs, tagged=clauses.tagged,
+            repaired=repaired or utterance.raw is not None,
         )  # fmt: skip
         findings, after = assembler.read(frames)
         rest = tuple(item.text for item in items if item.kind == "unknown")

@@ -109,6 +109,8 @@ def _step(texts: Sequence[str], index: int, words: list[str], blocked: Sequence[
         return 0
     if is_number(word, table) or word in table.point and is_number(following, table):
         return 1
+    if word == "hundred" and not words and following:
+        return 1
     if word in table.scales and words and (is_number(last, table) or last in table.scales or last in ("a", "an")):
         return 1
     if word in ("a", "an"):
@@ -151,7 +153,7 @@ def cuts(words: tuple[str, ...], table: NumberWords) -> list[Cut]:
         if not rest:
             out.append(Cut(places=tuple(places), through=ranged))
             break
-        value = _value(tail, table)
+        value = None if tail[:1] == ("hundred",) else _value(tail, table)
         if value:
             split = tail[0] in table.point or link == AND and tail[0] in ("a", "an")
             out.append(Cut(places=tuple(places), value=value.value, upper=value.upper, through=ranged, split=split))
