@@ -7,18 +7,38 @@ it stopped, the two are heard again as one, so that a pause for a look at the di
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
+from benchvoice.app.joining import seams
 from benchvoice.audio.blocks import RATE, Samples
 from benchvoice.audio.files import probe, read_blocks
 from benchvoice.audio.spans import Setting, Span, Spanner
-from benchvoice.domain.words import Utterance
+from benchvoice.domain.words import Utterance, Word
 from benchvoice.errors import SoundError
 from benchvoice.recognise.base import Heard, Recogniser
 
 Progress = Callable[[float, float | None], None]
 """Called with the seconds gone through and the seconds there are (None: unknown)."""
+
+
+HOLD = 1.3
+"""Seconds of silence after which a sentence that seemed unfinished is given out as it is."""
+EARLY = 0.2
+"""Seconds of silence after which an open span is already heard, in the hope that it is over."""
+LONGEST_JOINED = 20.0
+
+
+@dataclass(frozen=True, slots=True)
+class _Take:
+    """A span with what was heard in it."""
+
+    span: Span
+    heard: Heard
+
+    @property
+    def texts(self) -> list[str]:
+        return [word.text for word in self.heard.words]
 
 
 @dataclass(slots=True)
@@ -31,6 +51,9 @@ class Listener:
     """Number of the first utterance."""
     _spanner: Spanner = field(init=False)
     _n: int = field(init=False)
+    _at: float = 0.0
+    _early: _Take | None = None
+    _held: _Take | None = None
 
     def __post_init__(self) -> None:
         self._spanner = Spanner(self.setting)
@@ -39,25 +62,84 @@ class Listener:
     def begin(self, at: float) -> None:
         """The sound that follows starts at this time of the sitting."""
         self._spanner.begin(at)
+        self._at, self._early = at, None
 
     @property
     def open_since(self) -> float | None:
-        return self._spanner.open_since
+        """When the utterance began that is not over yet, None in silence."""
+        return self._held.span.speaks if self._held else self._spanner.open_since
 
     def feed(self, samples: Samples) -> Iterator[Utterance]:
+        self._at += len(samples) / RATE
         for span in self._spanner.feed(samples):
             yield from self._take(span)
+        self._listen_early()
+        held = self._held
+        if held and self._spanner.open_since is None and self._at - held.span.silent > HOLD:
+            yield from self._release()
 
     def finish(self) -> Iterator[Utterance]:
+        """The sound is over: whatever is left."""
         for span in self._spanner.finish():
             yield from self._take(span)
+        yield from self._release()
+
+    def _listen_early(self) -> None:
+        """Hears the open span during its closing pause, so that its words are there when the pause is long enough."""
+        if self._spanner.open_since is None or self._spanner.quiet < EARLY:
+            return
+        span = self._spanner.so_far()
+        if span is not None and (self._early is None or not _same(self._early.span, span)):
+            self._early = _Take(span, self.recogniser.hear(span.pcm, start=span.t0))
 
     def _take(self, span: Span) -> Iterator[Utterance]:
-        heard = self.recogniser.hear(span.pcm, start=span.t0)
-        utterance = as_utterance(self._n, span, heard)
+        early, self._early = self._early, None
+        if early is not None and _same(early.span, span):
+            take = _Take(span, early.heard)
+        else:
+            take = _Take(span, self.recogniser.hear(span.pcm, start=span.t0))
+        held = self._held
+        if held is not None and self._belongs(held, take):
+            self._held, take = None, self._joined(held, take)
+        else:
+            yield from self._release()
+        if take.heard.domain and seams().waits(take.texts):
+            self._held = take
+        else:
+            yield from self._give(take)
+
+    def _belongs(self, held: _Take, take: _Take) -> bool:
+        near = take.span.speaks - held.span.silent <= HOLD
+        short = take.span.t1 - held.span.t0 <= LONGEST_JOINED
+        return near and short and seams().goes_on(held.texts, take.texts)
+
+    def _joined(self, held: _Take, take: _Take) -> _Take:
+        """Both spans heard as one. The sound between them held no speech and is left out, but for its time."""
+        seam, gap = held.span.t1, take.span.t0 - held.span.t1
+        heard = self.recogniser.hear(held.span.pcm + take.span.pcm, start=held.span.t0)
+        words = tuple(_moved(word, gap) if (word.t0 or 0.0) >= seam else word for word in heard.words)
+        span = replace(take.span, t0=held.span.t0, speaks=held.span.speaks, pcm=held.span.pcm + take.span.pcm)
+        return _Take(span, replace(heard, words=words))
+
+    def _release(self) -> Iterator[Utterance]:
+        held, self._held = self._held, None
+        if held is not None:
+            yield from self._give(held)
+
+    def _give(self, take: _Take) -> Iterator[Utterance]:
+        utterance = as_utterance(self._n, take.span, take.heard)
         if utterance is not None:
             self._n += 1
             yield utterance
+
+
+def _same(early: Span, span: Span) -> bool:
+    """Whether nothing was said between the early look and the close."""
+    return early.t0 == span.t0 and early.silent == span.silent
+
+
+def _moved(word: Word, by: float) -> Word:
+    return replace(word, t0=round((word.t0 or 0.0) + by, 3), t1=round((word.t1 or 0.0) + by, 3))
 
 
 def as_utterance(n: int, span: Span, heard: Heard) -> Utterance | None:

@@ -26,7 +26,7 @@ class Pauses:
     onset_window: float = 0.2
     onset: float = 0.1
     """Speech within the window that opens a stretch."""
-    pause: float = 0.5
+    pause: float = 0.45
     """Silence that closes it."""
     lead: float = 0.3
     """Sound before the onset that belongs to it: soft first sounds."""
@@ -77,6 +77,13 @@ class Endpointer:
     def quiet(self) -> int:
         """Frames of silence since the last speech of the open stretch."""
         return 0 if self._first is None else self._at - self._last
+
+    def so_far(self) -> Mark | None:
+        """The open stretch as it would be if it closed now, None while nobody speaks."""
+        if self._first is None or self._last <= self._first:
+            return None
+        end = min(self._at, self._last + _frames(self.pauses.tail))
+        return Mark(start=self._start(self._first), end=end, first=self._first, last=self._last)
 
     def feed(self, chances: Sequence[float]) -> list[Mark]:
         """The stretches that close within these frames."""

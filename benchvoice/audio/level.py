@@ -14,7 +14,12 @@ QUIETEST = -90.0
 _WINDOW = 800
 """Frames that the room is judged by: eight seconds."""
 _FLOOR_SHARE = 10.0
+_VALLEY_SHARE = 25.0
+"""Somebody at work is silent for a quarter of the time at least (common practice, no source)."""
 _SPEECH_SHARE = 80.0
+_BURST_SHARE = 95.0
+_KNOWN = 200
+"""Frames between sentences after which the room is known."""
 _SPEECH_WINDOW = 1500
 _TYPICAL_SPEECH = -24.0
 """dB: what speech is taken for until some was heard; a close microphone set by its maker's advice (common practice,
@@ -31,12 +36,15 @@ def frame_levels(samples: Samples) -> Samples:
 
 @dataclass(slots=True)
 class LevelMeter:
-    """Noise floor and speech level over the last while. Feed every frame's level, and which of them were speech."""
+    """Noise floor, what is left between sentences after cleaning, and how loud the person is, over the last while."""
 
     typical_speech: float = _TYPICAL_SPEECH
     _all: deque[float] = field(default_factory=lambda: deque(maxlen=_WINDOW))
     _speech: deque[float] = field(default_factory=lambda: deque(maxlen=_SPEECH_WINDOW))
+    _left: deque[float] = field(default_factory=lambda: deque(maxlen=_WINDOW))
+    _room: deque[float] = field(default_factory=lambda: deque(maxlen=_WINDOW))
     _floor: float | None = None
+    _valley: float | None = None
     _since: int = 0
 
     def feed(self, levels: Samples) -> None:
@@ -46,6 +54,23 @@ class LevelMeter:
             self._since = 0
             self._floor = float(np.percentile(np.array(self._all), _FLOOR_SHARE)) if self._all else None
 
+    def cleaned(self, levels: Samples) -> None:
+        """Levels of all frames after cleaning."""
+        self._left.extend(float(level) for level in levels)
+        self._valley = float(np.percentile(np.array(self._left), _VALLEY_SHARE)) if self._left else None
+
+    def between(self, levels: Samples) -> None:
+        """Levels of raw frames while nobody speaks: hum and bursts alike."""
+        self._room.extend(float(level) for level in levels)
+
+    def forget_room(self) -> None:
+        self._room.clear()
+
+    @property
+    def room(self) -> float | None:
+        """How loud it gets between sentences, None until that is known."""
+        return float(np.percentile(np.array(self._room), _BURST_SHARE)) if len(self._room) >= _KNOWN else None
+
     def spoke(self, levels: Samples) -> None:
         """Levels of frames within an utterance: its loud ones say how loud the person is."""
         self._speech.extend(float(level) for level in levels)
@@ -54,6 +79,11 @@ class LevelMeter:
     def floor(self) -> float:
         """Noise floor in dB below full scale; QUIETEST before any sound."""
         return QUIETEST if self._floor is None else self._floor
+
+    @property
+    def valley(self) -> float:
+        """What goes on between sentences: near silence, or somebody else's voice that no denoiser takes away."""
+        return QUIETEST if self._valley is None else self._valley
 
     @property
     def speech(self) -> float:

@@ -22,6 +22,12 @@ _HIGH_PASS = 80.0
 _LEVEL = -23.0
 """dB below full scale that every span is brought to."""
 _MOST_GAIN = 40.0
+_REST = 30.0
+"""Seconds after which a resting denoiser listens again whether the room is still quiet."""
+_ONSET_FRAMES = 25
+"""The latest frames of a silence may already be the beginning of a sentence; they don't count as room."""
+_STEP = 1600
+"""Samples that are looked at in one go: a tenth of a second."""
 _DETECT = 320
 """Samples that the voice detector looks at: 20 ms."""
 
@@ -33,12 +39,14 @@ class Setting:
     pauses: Pauses = field(default_factory=Pauses)
     speech_level: float = -24.0
     """How loud the person is into this microphone, until some speech was heard."""
-    denoise_below: float = 30.0
-    """Ratio of voice to room below which the denoiser works; None of it above this and 3 dB more."""
-    above_floor: float = 6.0
-    """A frame of speech is this much louder than the room after denoising."""
+    denoise_below: float = 35.0
+    """Ratio of voice to room, bursts included, above which the denoiser rests."""
+    above_valley: float = 18.0
+    """A frame of speech is this much louder than what goes on between sentences."""
     below_speech: float = 30.0
     """A frame of speech is at most this much softer than the person usually is."""
+    nearest: float = 9.0
+    """However loud other voices are, a frame this much softer than the person still counts as theirs."""
     denoiser: bool = True
 
 
@@ -79,6 +87,8 @@ class Spanner:
         self._looked = 0
         self._levels = np.empty(0, dtype=np.float32)
         self._denoising = False
+        self._rest = 0.0
+        self._pending = np.empty(0, dtype=np.float32)
 
     @property
     def open_since(self) -> float | None:
@@ -91,11 +101,20 @@ class Spanner:
         """Seconds of silence since the last speech of the open span."""
         return self._ends.quiet * FRAME / RATE
 
+    def so_far(self) -> Span | None:
+        """The open span as it would be if it closed now, None in silence. Lets a recogniser begin during the pause."""
+        mark = self._ends.so_far()
+        return None if mark is None else self._span(mark, learn=False)
+
     def feed(self, samples: Samples) -> list[Span]:
         """The spans that are complete with this piece."""
+        return [span for at in range(0, len(samples), _STEP) for span in self._feed(samples[at : at + _STEP])]
+
+    def _feed(self, samples: Samples) -> list[Span]:
         raw = self._filter.through(np.asarray(samples, dtype=np.float32))
-        self.meter.feed(frame_levels(raw))
-        self._switch()
+        levels = frame_levels(raw)
+        self.meter.feed(levels)
+        self._switch(levels)
         if self._denoising and self._denoiser is not None:
             raw = self._denoiser.feed(raw)
         self._clean = np.concatenate([self._clean, raw])
@@ -110,18 +129,25 @@ class Spanner:
         self.begin(self._zero)
         return spans
 
-    def _switch(self) -> None:
-        """Turns the denoiser on or off between spans, by the ratio of voice to room."""
+    def _switch(self, levels: Samples) -> None:
+        """Between sentences: rests the denoiser once the room is known to be quiet, and wakes it up again."""
         if not self._can_denoise or self._ends.open_since is not None:
+            self._pending = self._pending[:0]
             return
-        edge = self.setting.denoise_below + (3.0 if self._denoising else 0.0)
-        wanted = self.meter.snr < edge
-        if wanted and not self._denoising:
-            self._denoiser = self._denoiser or denoise.Denoiser()
-            self._denoising = True
-        elif self._denoising and not wanted and self._denoiser is not None:
+        if not self._denoising:
+            self._rest -= len(levels) * FRAME / RATE
+            if self._rest <= 0 or self.meter.snr < self.setting.denoise_below:
+                self._denoiser = self._denoiser or denoise.Denoiser()
+                self._denoising = True
+                self.meter.forget_room()
+            return
+        self._pending = np.concatenate([self._pending, levels])
+        self.meter.between(self._pending[:-_ONSET_FRAMES])
+        self._pending = self._pending[-_ONSET_FRAMES:]
+        room = self.meter.room
+        if room is not None and self.meter.speech - room > self.setting.denoise_below and self._denoiser is not None:
             self._clean = np.concatenate([self._clean, self._denoiser.finish()])
-            self._denoising = False
+            self._denoising, self._rest = False, _REST
 
     def _look(self) -> list[Span]:
         """Judges the clean frames that nobody looked at yet."""
@@ -140,17 +166,20 @@ class Spanner:
 
     def _chances(self, fresh: Samples, levels: Samples) -> list[float]:
         """1.0 for a frame of speech, else 0.0: loud enough over the room, near enough to the person, and voice-like."""
-        floor = max(self.meter.floor if not self._denoising else -90.0, self.meter.speech - 60.0)
-        least = max(floor + self.setting.above_floor, self.meter.speech - self.setting.below_speech)
+        self.meter.cleaned(levels)
+        speech = self.meter.speech
+        least = self.meter.valley + self.setting.above_valley
+        least = min(max(least, speech - self.setting.below_speech), speech - self.setting.nearest)
         voiced = self._detector.through(fresh)
         return [float(level >= least and voice) for level, voice in zip(levels, voiced, strict=True)]
 
-    def _span(self, mark: Mark) -> Span:
+    def _span(self, mark: Mark, *, learn: bool = True) -> Span:
         first, last = mark.start * FRAME - self._gone, mark.end * FRAME - self._gone
         sound = self._clean[max(0, first) : last]
         spoken = self._levels[mark.first - self._gone // FRAME : mark.last - self._gone // FRAME]
         loud = float(np.percentile(spoken, 80.0)) if len(spoken) else -60.0
-        self.meter.spoke(spoken[spoken >= loud - 20.0])
+        if learn:
+            self.meter.spoke(spoken[spoken >= loud - 20.0])
         gain = 10.0 ** (min(_LEVEL - loud, _MOST_GAIN) / 20.0)
         return Span(
             t0=self._zero + mark.start * FRAME / RATE,

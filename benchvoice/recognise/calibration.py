@@ -1,7 +1,7 @@
 """From a decoder's scores to numbers that mean something: is it about the engine, and how sure is each word.
 
 Logistic functions of a few features (Platt, "Probabilistic outputs for support vector machines", 1999, uses the same
-form), their weights found by `python -m tests.hearing.calibrate` on the tuned-on half of the hearing test and kept in
+form), their weights found by `python -m tests.recognise.calibrate` on the tuned-on half of the hearing test and kept in
 `calibration.toml`.
 """
 
@@ -27,22 +27,35 @@ class Evidence:
     words: tuple[Word, ...]
     general_words: tuple[Word, ...]
     trade_score: float
-    general_score: float
+    general_score: float | None
+    """None if the general decoder was not asked, since the words alone said enough."""
     seconds: float
     known: int
     """How many of `words` are the trade's own."""
+    text_gain: float = 0.0
+    """Log probability of the words by the trade's sentences less that by general English, a word."""
     alternatives: tuple[str, ...] = ()
 
-    def domain_features(self) -> dict[str, float]:
+    @property
+    def gain(self) -> float:
+        return 0.0 if self.general_score is None else self.trade_score - self.general_score
+
+    def early_features(self) -> dict[str, float]:
+        """What is known after one decoding: is it plainly about the engine?"""
         count = max(1, len(self.words))
-        gain = self.trade_score - self.general_score
         return {
             "bias": 1.0,
-            "gain": gain,
-            "gain_a_second": gain / max(0.3, self.seconds),
             "known": self.known / count,
             "confidence": sum(word.confidence for word in self.words) / count,
             "count": math.log(count),
+            "text_gain": self.text_gain,
+        }
+
+    def domain_features(self) -> dict[str, float]:
+        return {
+            **self.early_features(),
+            "gain": self.gain,
+            "gain_a_second": self.gain / max(0.3, self.seconds),
             "same": self._agreement(),
         }
 
@@ -59,7 +72,7 @@ class Evidence:
             "least": min(logits),
             "mean": sum(logits) / len(logits),
             "count": math.log(len(logits)),
-            "gain_a_second": (self.trade_score - self.general_score) / max(0.3, self.seconds),
+            "text_gain": self.text_gain,
         }
 
     def word_features(self, at: int) -> dict[str, float]:
@@ -72,21 +85,31 @@ class Evidence:
             "own": logit(word.confidence),
             "around": logit(sum(around) / len(around)) if around else 0.0,
             "length": math.log(max(0.03, length)),
-            "gain_a_second": (self.trade_score - self.general_score) / max(0.3, self.seconds),
+            "text_gain": self.text_gain,
         }
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Calibration:
-    """Weights by feature name for the three judgements."""
+    """Weights by feature name for the four judgements."""
 
+    early: Mapping[str, float]
+    enough: float
+    """Chance from which the early look settles it."""
     domain: Mapping[str, float]
     word: Mapping[str, float]
     utterance: Mapping[str, float]
 
+    def settled(self, evidence: Evidence) -> bool:
+        """Whether the first decoding alone says that it is about the engine."""
+        return bool(evidence.words) and chance_of(self.early, evidence.early_features()) >= self.enough
+
     def judge(self, evidence: Evidence, recogniser: str) -> Heard:
         """Words, their confidences and the domain decision. Talk that isn't about the engine gets the general words."""
-        chance = chance_of(self.domain, evidence.domain_features())
+        if evidence.general_score is None:
+            chance = chance_of(self.early, evidence.early_features())
+        else:
+            chance = chance_of(self.domain, evidence.domain_features())
         about = chance >= 0.5
         if about:
             words = tuple(
@@ -108,7 +131,13 @@ class Calibration:
 def load_calibration(name: str = "pocketsphinx") -> Calibration:
     """The weights that come with the program for a recogniser."""
     table = tomllib.loads((files("benchvoice.recognise") / DEFAULTS).read_text(encoding="utf-8"))[name]
-    return Calibration(domain=table["domain"], word=table["word"], utterance=table["utterance"])
+    return Calibration(
+        early=table["early"],
+        enough=table["enough"],
+        domain=table["domain"],
+        word=table["word"],
+        utterance=table["utterance"],
+    )
 
 
 def chance_of(weights: Mapping[str, float], features: Mapping[str, float]) -> float:

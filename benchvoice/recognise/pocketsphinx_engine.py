@@ -1,7 +1,8 @@
 """The embedded recogniser: pocketsphinx with the trade's language model and, beside it, its own general one.
 
-Each span is decoded twice. The trade's decoder gives the words; how much better or worse it explains the sound than
-the general one tells talk about the engine from all other talk, whose words the general decoder gives.
+The trade's decoder gives the words. Where they leave a doubt, the general model decodes the span as well: how much
+better or worse the trade's explains the sound tells talk about the engine from all other talk, whose words the general
+decoder gives.
 """
 
 from __future__ import annotations
@@ -9,6 +10,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterator
+from dataclasses import replace
 from importlib.metadata import PackageNotFoundError, version
 from itertools import islice
 from typing import Any
@@ -24,6 +26,10 @@ FRAME_SECONDS = 0.01
 ALTERNATIVES = 5
 _VARIANT = re.compile(r"\(\d+\)$")
 _TINY = 1e-300
+_LOG_STEP = math.log(1.0001)
+"""pocketsphinx counts logarithms in steps of this."""
+_RAREST = -120_000
+"""Such steps, about 12 natural units: what a word counts as that a model lacks."""
 
 
 def availability() -> Availability:
@@ -46,6 +52,10 @@ class PocketsphinxEngine:
     def __init__(self, language: Language, where: Package, calibration: Calibration | None = None) -> None:
         self._trade = _decoder(where, str(language.mixed), str(language.dictionary))
         self._general = _decoder(where, str(where.general), str(where.dictionary))
+        from pocketsphinx import NGramModel
+
+        self._trade_text = NGramModel.readfile(str(language.trade))
+        self._general_text = NGramModel.readfile(str(where.general))
         self._calibration = calibration or load_calibration()
         self._words = language.trade_words()
         self._closed = False
@@ -66,22 +76,37 @@ class PocketsphinxEngine:
             return Heard(recogniser=NAME)
         return self._calibration.judge(evidence, NAME)
 
-    def evidence(self, pcm: bytes, *, start: float = 0.0) -> Evidence:
-        """What the two decoders made of a span, before anything is decided. Calibration is done on this."""
-        trade = _decode(self._trade, pcm)
+    def evidence(self, pcm: bytes, *, start: float = 0.0, both: bool = False) -> Evidence:
+        """What the decoders made of a span, before anything is decided. Calibration is done on this.
+
+        The general decoder, which takes most of the time, is only asked when the trade's words leave a doubt, or
+        always (`both`).
+        """
+        score = _decode(self._trade, pcm)
         words = tuple(_words(self._trade, start))
-        alternatives = tuple(_alternatives(self._trade))
-        frames = int(self._trade.n_frames())
-        general = _decode(self._general, pcm)
-        return Evidence(
+        seen = Evidence(
             words=words,
-            general_words=tuple(_words(self._general, start)),
-            trade_score=trade,
-            general_score=general,
-            seconds=frames * FRAME_SECONDS,
+            general_words=(),
+            trade_score=score,
+            general_score=None,
+            seconds=int(self._trade.n_frames()) * FRAME_SECONDS,
             known=sum(word.text in self._words for word in words),
-            alternatives=alternatives,
+            text_gain=self._text_gain(words),
+            alternatives=tuple(_alternatives(self._trade)),
         )
+        if not both and self._calibration.settled(seen):
+            return seen
+        general = _decode(self._general, pcm)
+        return replace(seen, general_score=general, general_words=tuple(_words(self._general, start)))
+
+    def _text_gain(self, words: tuple[Word, ...]) -> float:
+        texts = ["<s>", *(word.text for word in words)]
+        gains = []
+        for i in range(1, len(texts)):
+            latest = texts[max(0, i - 2) : i + 1][::-1]
+            ours, theirs = (max(model.prob(latest), _RAREST) for model in (self._trade_text, self._general_text))
+            gains.append((ours - theirs) * _LOG_STEP)
+        return round(sum(gains) / len(gains), 4) if gains else 0.0
 
     def close(self) -> None:
         self._closed = True
