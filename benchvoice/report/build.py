@@ -14,7 +14,7 @@ from benchvoice.report.captions import tracks
 from benchvoice.report.clean import clean
 from benchvoice.report.compose import Desk
 from benchvoice.report.labels import labels
-from benchvoice.report.language import load
+from benchvoice.report.language import DEFAULT, load
 from benchvoice.report.model import (
     SCHEMA_VERSION,
     Block,
@@ -107,6 +107,7 @@ def _assemble(desk: Desk, entries: Sequence[Entry]) -> Report:
         tracks=captions,
         left_out=desk.redactor.left_out(desk.record),
         length=options.length,
+        text_language=options.language if "sentences" in words.own else DEFAULT,
         words=_fixed_words(desk),
         paper=options.paper,
         label_sheet=options.label_sheet,
@@ -123,6 +124,7 @@ def _full(desk: Desk, told: found.Found) -> list[Section]:
         judged.cause(desk, full=True),
         judged.lots(desk),
         frame.disclosure(desk),
+        frame.notes(desk),
         frame.safety(desk),
         frame.method(desk),
     ]

@@ -11,7 +11,7 @@ from benchvoice.report.clean import clean
 from benchvoice.report.compose import Desk
 from benchvoice.report.language import Wording, data
 from benchvoice.report.model import Bullets, Paragraph, Says, Section, Sentence, Warranty
-from benchvoice.report.phrases import join
+from benchvoice.report.phrases import capital, join
 from benchvoice.report.redact import work_on_record
 
 
@@ -162,6 +162,22 @@ def safety(desk: Desk) -> Section | None:
         sentences = (desk.line(entry["text"], Says.SAFETY), desk.line(f"({entry['publisher']}.)", Says.SAFETY))
         blocks.append(Paragraph(lead=entry["title"], sentences=sentences))
     return Section(key="safety", title=desk.words.heading("safety"), blocks=tuple(blocks), new_page=True)
+
+
+def notes(desk: Desk) -> Section | None:
+    """The person's own notes and open questions, only when they are asked for."""
+    if not desk.options.notes:
+        return None
+    texts = [
+        desk.redactor.text(mark.text)
+        for sitting in desk.record.sittings.values()
+        for mark in sitting.marks
+        if mark.what in ("note", "question")
+    ]
+    lines = [desk.line(capital(ended(text)) + ".", Says.METHOD) for text in texts if text]
+    if not lines:
+        return None
+    return Section(key="notes", title=desk.words.heading("notes"), blocks=(Bullets.of(lines),))
 
 
 def method(desk: Desk) -> Section:

@@ -30,6 +30,8 @@ from benchvoice.report.phrases import capital, spread
 
 MIN_POINTS = 3
 """A chart needs at least this many values to show more than a sentence does."""
+UNTOLD = frozenset({"no_cracks"})
+"""Claims that are left to the findings themselves: "no cracks seen" must not become "there are no cracks"."""
 CAUSES = 3
 """So many causes are told; the rest is in the data."""
 
@@ -42,9 +44,15 @@ def numbers(desk: Desk, measurements: Table | None, *, full: bool) -> Section | 
     """What was computed: the judged figures as sentences, all of them in a table, values side by side as charts."""
     blocks: list[Block] = []
     judged = [figure for figure in desk.figures if figure.verdict not in (None, Verdict.NO_LIMIT)]
-    if judged:
-        ordered = sorted(judged, key=lambda figure: _VERDICT_ORDER[figure.verdict or Verdict.NO_LIMIT])
-        blocks.append(Bullets.of(_sentence(desk, figure) for figure in ordered))
+    told = [figure for figure in judged if figure.verdict is not Verdict.WITHIN]
+    told.sort(key=lambda figure: _VERDICT_ORDER[figure.verdict or Verdict.NO_LIMIT])
+    if told:
+        blocks.append(Bullets.of(_sentence(desk, figure) for figure in told))
+    within = [figure for figure in judged if figure.verdict is Verdict.WITHIN]
+    if within:
+        ids = [item for figure in within for item in figure.inputs]
+        line = desk.say("figure", "within_many", Says.FIGURE, ids, count=len(within))
+        blocks.append(Paragraph(sentences=(line,)))
     if full:
         blocks.extend(charts(desk))
         table = _figure_table(desk)
@@ -82,7 +90,9 @@ def _value(desk: Desk, figure: Figure) -> str:
             other = desk.phrases.converted(Decimal(figure.shown()), figure.unit, Decimal(1).scaleb(-figure.digits))
             text += f" ({other})" if other else ""
         return text
-    return _limits(desk, figure.low, figure.high, figure.unit)
+    step = Decimal(1).scaleb(-figure.digits)
+    low, high = (None if end is None else end.quantize(step) for end in (figure.low, figure.high))
+    return _limits(desk, low, high, figure.unit)
 
 
 def _limits(desk: Desk, low: Decimal | None, high: Decimal | None, unit: str) -> str:
@@ -124,7 +134,7 @@ def _where(desk: Desk, figure: Figure) -> tuple[str, str]:
     if quantity.get("cylinder") and figure.part == "cylinder_bore" and numbers:
         subject = desk.phrases.cylinders(bare, numbers)
     else:
-        subject = desk.phrases.subject(figure.part, bare, numbers, said=[desk.phrases.part(figure.part)])
+        subject = desk.phrases.subject(figure.part, bare, numbers, said=())
     return subject.text, subject.where
 
 
@@ -236,7 +246,7 @@ def cause(desk: Desk, *, full: bool) -> Section | None:
     blocks: list[Block] = [Paragraph(sentences=(desk.say("cause", "intro", Says.CAUSE),))]
     told = [item for item in desk.judgement.causes if any(e.entries for e in item.speaks_for)]
     for item in told[: CAUSES if full else 1]:
-        blocks.append(Paragraph(sentences=tuple(_cause(desk, item))))
+        blocks.append(Paragraph(lead=capital(clean(item.name)), sentences=tuple(_cause(desk, item))))
     if len(blocks) == 1:
         blocks = [Paragraph(sentences=(desk.say("cause", "none", Says.CAUSE),))]
     return Section(key="cause", title=desk.words.heading("cause"), blocks=tuple(blocks))
@@ -291,6 +301,6 @@ def _lot(desk: Desk, claims: Sequence[Claim]) -> list[Sentence]:
     out: list[Sentence] = []
     for claim in claims:
         text = clean(claim.text)
-        if claim.supported and text and desk.redactor.refused_word(text) is None:
+        if claim.supported and text and claim.id not in UNTOLD and desk.redactor.refused_word(text) is None:
             out.append(desk.line(sentence_end(text), Says.WORTH, claim.evidence))
-    return out
+    return out if any(line.evidence for line in out) else []

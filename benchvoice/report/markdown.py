@@ -8,7 +8,7 @@ from functools import cache
 from jinja2 import Environment, PackageLoader, StrictUndefined, Template
 
 from benchvoice.report.common import kind, where
-from benchvoice.report.model import Report, Sentence
+from benchvoice.report.model import Report, Sentence, Table
 
 _ACTIVE = re.compile(r"([\\`*_{}\[\]#|~$])|(?<==)(=)|(:)(?=//)|(?i:(?<=www))(\.)")
 """Signs that begin markup in CommonMark or its common extensions (tables, strikes, maths, marks, bare links)."""
@@ -27,13 +27,21 @@ def line(sentence: Sentence) -> str:
     return escape(sentence.text) + refs
 
 
+def table(block: Table) -> str:
+    """Rows one below the other: a blank line would end the table."""
+    rules = ["---:" if column.numeric else "---" for column in block.columns]
+    rows = [[escape(column.title) for column in block.columns], rules]
+    rows += [[escape(cell) for cell in row.cells] for row in block.rows]
+    return "\n".join(f"| {' | '.join(row)} |" for row in rows)
+
+
 @cache
 def _template() -> Template:
     environment = Environment(
         loader=PackageLoader("benchvoice.report", "templates"), undefined=StrictUndefined, autoescape=False,
         trim_blocks=False, keep_trailing_newline=True,
     )  # fmt: skip
-    environment.filters |= {"t": escape, "line": line, "kind": kind}
+    environment.filters |= {"t": escape, "line": line, "kind": kind, "table": table}
     return environment.get_template("report.md.j2")
 
 

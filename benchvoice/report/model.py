@@ -321,6 +321,8 @@ class Report:
     tracks: tuple[Track, ...]
     left_out: tuple[str, ...]
     length: Length
+    text_language: str
+    """The language of the sentences: a small language may bring headings only."""
     words: dict[str, str]
     """Fixed words of the language that exporters print: headings of the evidence list, "page", "draft"."""
     paper: str = "a4"

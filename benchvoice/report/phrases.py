@@ -15,6 +15,7 @@ from benchvoice.report.language import Wording, data
 
 NUMBER_KEYS = ("cylinder", "journal")
 SUFFIX_KEYS = ("shell", "side", "level", "bank", "end")
+MINUS = "\u2212"
 UNNAMED = "?"
 """Stands for a name of which nothing printable is left."""
 MAX_PLACES = 6
@@ -212,7 +213,7 @@ class Phrases:
     def number(self, value: Decimal) -> str:
         """The number with the digits that it has, grouped from 10,000 on."""
         language = self.words.table("language")
-        text = f"{value:,f}" if abs(value) >= 10000 else f"{value:f}"
+        text = (f"{value:,f}" if abs(value) >= 10000 else f"{value:f}").replace("-", MINUS)
         return text.replace(",", "\0").replace(".", language["decimal"]).replace("\0", language["thousands"])
 
     def with_unit(self, value: Decimal, unit: str | None) -> str:

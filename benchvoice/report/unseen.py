@@ -25,9 +25,12 @@ def section(desk: Desk, *, full: bool) -> Section:
     table = _extent(desk) if full else None
     if table:
         blocks.append(table)
-    rest = [*(_spoken_as_group(desk) if full else ()), *_nothing_on_record(desk), *_gaps(desk)]
+    nothing = _nothing_on_record(desk)
+    rest = [*(_spoken_as_group(desk) if full else nothing), *_gaps(desk)]
     rest.append(desk.say("coverage", "silence" if full else "silence_page", Says.COVERAGE))
     blocks.append(Paragraph(sentences=tuple(rest)))
+    if full and nothing:
+        blocks.append(Bullets.of(nothing))
     return Section(key="unseen", title=desk.words.heading("unseen"), blocks=tuple(blocks))
 
 

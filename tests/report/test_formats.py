@@ -89,6 +89,9 @@ def test_html_tells_the_narrative() -> None:
 
 def test_markdown_tells_the_narrative() -> None:
     tokens = MarkdownIt("commonmark").enable("table").parse(_text("report.md"))
+    assert sum(token.type == "table_open" for token in tokens) == len(_report().tables())
+    rows = sum(len(table.rows) + 1 for table in _report().tables())
+    assert sum(token.type == "tr_open" for token in tokens) == rows
     told = _squeezed(" ".join(child.content for token in tokens for child in token.children or () if child.content))
     told = re.sub(r" \[\d+(?:, \d+)*\]", "", told)
     for sentence in _narrative(_report()):

@@ -112,7 +112,12 @@ def test_blanked_words_are_in_no_caption() -> None:
 
 @pytest.mark.parametrize(
     ("option", "shown"),
-    [({"origin": True}, SOURCE), ({"price_paid": True}, "420.00 USD"), ({"whole_vin": True}, VIN)],
+    [
+        ({"origin": True}, SOURCE),
+        ({"notes": True}, NOTE[1:]),
+        ({"price_paid": True}, "420.00 USD"),
+        ({"whole_vin": True}, VIN),
+    ],
 )
 def test_each_is_shown_when_asked_for(option: dict[str, bool], shown: str) -> None:
     assert shown in _everything(Options(made_at=WHEN, **option))  # type: ignore[arg-type]
