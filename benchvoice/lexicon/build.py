@@ -26,7 +26,7 @@ PER = ("engine", "cylinder", "valve", "journal", "bank", "position")
 UNITS = (
     "in", "mm", "psi", "kPa", "bar", "percent", "ft_lbf", "in_lbf", "N_m", "deg_F", "deg_C", "mi", "km", "each",
 )  # fmt: skip
-DIMENSIONS = ("length", "pressure", "torque", "temperature", "distance", "ratio", "count")
+DIMENSIONS = ("length", "pressure", "torque", "temperature", "distance", "ratio", "count", "hardness")
 
 
 def tables(files: Files, file: str, problems: Problems) -> Iterator[Table]:
