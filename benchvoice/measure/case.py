@@ -113,13 +113,20 @@ def reading_amount(entry_id: str, finding: Finding, bench: Bench, tables: Tables
     gauge, assumed = gauge_u(finding, bench, tables)
     return Amount(
         value=value,
-        unit=tables.meant.get(f"{finding.part}.{finding.quantity}.{finding.unit}", finding.unit or "each"),
+        unit=_meant(finding, tables),
         u=math.hypot(of_resolution(width), gauge),
         digits=units.digits_of(step),
         inputs=(entry_id,),
         assumed=(assumed,) if assumed else (),
         hedged=vague,
     )
+
+
+def _meant(finding: Finding, tables: Tables) -> str:
+    """The unit that is meant by the one on record: of the very part, else of any."""
+    unit = finding.unit or "each"
+    names = (f"{part}.{finding.quantity}.{unit}" for part in (finding.part, "*"))
+    return next((tables.meant[name] for name in names if name in tables.meant), unit)
 
 
 def readings_of(entries: Iterable[Entry], bench: Bench, tables: Tables) -> dict[tuple[str, str], tuple[Reading, ...]]:

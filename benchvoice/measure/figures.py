@@ -10,7 +10,7 @@ from benchvoice.domain.record import Entry, Record, Status
 from benchvoice.domain.sheet import Sheet
 from benchvoice.measure.bench import Bench
 from benchvoice.measure.case import Case, readings_of
-from benchvoice.measure.compute import bores, crank, direct, fits, head, heat, odd, sealing
+from benchvoice.measure.compute import bores, crank, direct, fastening, fits, head, heat, odd, sealing
 from benchvoice.measure.misprints import doubts
 from benchvoice.measure.tables import Tables, load
 
@@ -50,7 +50,7 @@ def figures(
         ),
     )
     found: list[Figure] = []
-    for module in (direct, sealing, bores, crank, fits, head, heat):
+    for module in (direct, sealing, bores, crank, fits, head, fastening, heat):
         found += module.figures(case)
     found += odd.figures(case, found)
     return tuple(sorted((figure for figure in found if not _repeats_a_reading(figure)), key=_order(found)))

@@ -15,6 +15,7 @@ from typing import Any, TypeVar
 
 from benchvoice.domain.figures import Basis, Limit, Mark
 from benchvoice.errors import GrammarError
+from benchvoice.measure.bolts import Proof
 from benchvoice.resources import folder
 
 T = TypeVar("T")
@@ -127,6 +128,7 @@ class Tables:
     defaults: Mapping[str, Default]
     gauges: tuple[Gauge, ...]
     fits: tuple[Fit, ...]
+    proof: tuple[Proof, ...]
     heat: HeatTable
     wet_words: tuple[str, ...]
     air_paths: tuple[tuple[str, tuple[str, ...]], ...]
@@ -215,6 +217,11 @@ def _fit(item: dict[str, Any]) -> Fit:
     )
 
 
+def _proof(item: dict[str, Any]) -> Proof:
+    mpa, above, up_to = (float(item[key]) for key in ("mpa", "above", "up_to"))
+    return Proof(property_class=item["name"], mpa=mpa, above=above, up_to=up_to, basis=_basis(item))
+
+
 def _colour(spread: Decimal) -> Callable[[dict[str, Any]], Colour]:
     degree = Decimal(5) / Decimal(9)
 
@@ -289,6 +296,7 @@ def load(language: str = "en") -> Tables:
         **_quantities(language),
         gauges=_each("gauges", _read(language, "gauges")["gauge"], _gauge),
         fits=_each("fits", _read(language, "fits")["fit"], _fit),
+        proof=_each("bolts", _read(language, "bolts")["proof"], _proof),
         heat=_heat(language),
         wet_words=tuple(sealing["wet"]),
         air_paths=tuple((path["name"], tuple(path["words"])) for path in sealing["path"]),

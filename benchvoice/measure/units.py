@@ -41,6 +41,7 @@ _PINT_NAMES = {
     "cm3": "centimeter ** 3",
     "qt": "US_liquid_quart",
     "L": "liter",
+    "HB": "brinell",
     "each": "dimensionless",
     "deg": "degree",
 }
@@ -84,7 +85,9 @@ _FAHRENHEIT_STEP = Decimal(5) / Decimal(9)
 def _registry() -> Any:
     import pint
 
-    return pint.UnitRegistry(non_int_type=Decimal, cache_folder=None)
+    registry: Any = pint.UnitRegistry(non_int_type=Decimal, cache_folder=None)
+    registry.define("brinell = [hardness]")
+    return registry
 
 
 @cache

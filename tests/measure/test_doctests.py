@@ -10,7 +10,7 @@ import benchvoice.measure
 
 MODULES = [item.name for item in pkgutil.walk_packages(benchvoice.measure.__path__, "benchvoice.measure.")]
 FORMULAS = ["clearance", "machining", "roundness", "sealing", "atmosphere", "valvetrain", "outliers", "heat", "units",
-            "uncertainty", "conformity"]  # fmt: skip
+            "uncertainty", "conformity", "bolts", "hardness"]  # fmt: skip
 
 
 @pytest.mark.parametrize("name", [*MODULES, "benchvoice.domain.vin"])

@@ -391,3 +391,39 @@ def test_a_reading_said_with_reserve_is_shown_with_reserve():
 
     said = measured("crankshaft", "end_float", "0.008", hedged=True)
     assert value_text(named(computed(said), "reading")).startswith("about 0.008 ")
+
+
+def test_hardness_said_or_by_its_dent():
+    said = measured("cylinder_head", "hardness", "58", "each", bank="left")
+    dent = measured("cylinder_head", "hardness", "3.0", "mm", bank="right")
+    spoken = named(computed(said), "reading")
+    assert (spoken.unit, spoken.hint, spoken.verdict) == ("HB", Verdict.BEYOND, Verdict.NO_LIMIT)
+    by_dent = named(computed(dent), "hardness_by_dent")
+    assert round(by_dent.value, 1) == Decimal("69.1")
+    assert by_dent.hint is Verdict.CANT_TELL
+    assert not [figure for figure in computed(measured("cylinder_head", "hardness", "9", "mm"))
+                if figure.name == "hardness_by_dent"]  # fmt: skip
+
+
+def test_a_bolt_that_has_grown():
+    sheet = '[rod_bolt.length]\nunit = "in"\nnominal = 2.1350\nsource = "p"\n' \
+        '[rod_bolt.growth]\nunit = "in"\nmax = 0.0015\nsource = "p"'  # fmt: skip
+    mike = {"text": "two point one three nine oh with the mike", "resolution": Decimal("0.0001")}
+    found = computed(measured("rod_bolt", "length", "2.1390", cylinder=2, **mike), sheet=sheet)
+    growth = named(found, "growth")
+    assert (growth.value, growth.verdict) == (Decimal("0.0040"), Verdict.BEYOND)
+
+
+def test_the_tension_of_a_torque_is_an_interval():
+    sheet = '[head_bolt.diameter]\nunit = "mm"\nnominal = 12\nsource = "p"\n' \
+        '[head_bolt.pitch]\nunit = "mm"\nnominal = 1.75\nsource = "p"\n' \
+        '[head_bolt.property_class]\nunit = "each"\nnominal = 8.8\nsource = "p"'  # fmt: skip
+    tension = named(computed(measured("head_bolt", "torque", "88", "N_m"), sheet=sheet), "tension")
+    # 88 N m give 36,667 N dry and 48,889 N oiled; the wrench's 4 % and the reading's own step widen that.
+    assert 34_000 < tension.low < 36_667
+    assert 48_889 < tension.high < 52_000
+    share = next(note for note in tension.notes if note.code == "share_of_proof")
+    assert dict(share.values)["load"] == "48.9"
+    assert tension.verdict is None
+    assert not [figure for figure in computed(measured("head_bolt", "torque", "88", "N_m"))
+                if figure.name == "tension"]  # fmt: skip

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from benchvoice.domain.figures import Figure
 from benchvoice.domain.findings import Place
-from benchvoice.measure import clearance, machining, valvetrain
+from benchvoice.measure import clearance, hardness, machining, units, valvetrain
 from benchvoice.measure.case import Case, exact, joined, judged, note, plain
 from benchvoice.measure.uncertainty import Amount
 
@@ -19,6 +19,7 @@ def figures(case: Case) -> Iterator[Figure]:
     yield from _resurfacing(case)
     yield from _lifts(case)
     yield from _springs(case)
+    yield from _dents(case)
 
 
 def _resurfacing(case: Case) -> Iterator[Figure]:
@@ -80,4 +81,22 @@ def _springs(case: Case) -> Iterator[Figure]:
             yield judged(
                 case, valvetrain.shrinkage(amount, new), name="shrinkage", part="valve_spring", place=place,
                 group=VALVE_TRAIN, formula="shrinkage", notes=(note("length_is_not_load"),),
+            )  # fmt: skip
+
+
+def _dents(case: Case) -> Iterator[Figure]:
+    """Hardness from a dent's diameter, which is what a hardness said in a unit of length is."""
+    for part, quantity in case.readings:
+        for place in case.of(part, quantity) if quantity == "hardness" else ():
+            dent = case.amount(part, quantity, place)
+            if dent is None or not units.same_kind(dent.unit, "mm"):
+                continue
+            try:
+                found = hardness.brinell(dent)
+            except ValueError:
+                continue
+            group = case.tables.groups.get(part, "other")
+            yield judged(
+                case, found, name="hardness_by_dent", part=part, place=place, group=group, formula="dent",
+                judge_as="hardness", notes=(note("dent_of_usual_test"),),
             )  # fmt: skip
