@@ -64,6 +64,12 @@ def read_entries(phonemes: Iterable[str]) -> Entries:
     return Entries(found[0], found[1], frozenset(table.get("written", [])))
 
 
+def sounds_like() -> dict[str, tuple[str, ...]]:
+    """Spellings to listen for in place of words that a recogniser may lack."""
+    table = tomllib.loads((folder("grammars") / _ENTRIES).read_text(encoding="utf-8"))
+    return {word: tuple(spelled.split()) for word, spelled in table.get("sounds_like", {}).items()}
+
+
 class Pronouncer:
     """Pronunciations of single words. `sounds(word)` is empty for a word that nobody knows."""
 

@@ -12,7 +12,7 @@ import io
 import json
 import os
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
@@ -20,12 +20,17 @@ from typing import Any
 
 from benchvoice.domain.words import Word
 from benchvoice.errors import BenchvoiceError
+from benchvoice.lexicon import load
+from benchvoice.lexicon.sentences_files import load_patterns
 from benchvoice.recognise.base import RATE, Availability, Heard, Progress
+from benchvoice.recognise.pronounce import sounds_like
 
 NAME = "vosk"
 ENVIRONMENT = "BENCHVOICE_VOSK_MODEL"
 FRESH_SECONDS = 300.0
 """Sound after which a recogniser is replaced at the next pause."""
+PHRASES = 3_000
+"""Sentences in the grammar: enough for every common pair of words."""
 FETCHED = "vosk-model-small-en-us-0.15"
 _ENGLISH = re.compile(r"vosk-model(-small)?-en")
 _BY_HAND = f"Fetch {FETCHED}.zip on another machine, unpack it into ~/.cache/vosk, or name its folder in {ENVIRONMENT}."
@@ -73,16 +78,23 @@ def availability() -> Availability:
     return Availability(name=NAME, usable=True, why=f"Model {model}.", version=found)
 
 
-def open_engine(path: str | Path | None = None, phrases: Sequence[str] = ()) -> VoskEngine:
-    """Opens the model at `path` or the best one here. `phrases` is what the trade says, for its grammar; without any,
-    only the free recogniser listens. Raises BenchvoiceError if there is no model or it can't be loaded.
+def open_engine(path: str | Path | None = None, phrases: Sequence[str] | None = None) -> VoskEngine:
+    """Opens the model at `path` or the best one here. `phrases` is what the trade says, for its grammar (None: sampled
+    from the sentence patterns); with an empty one only the free recogniser listens.
+
+    Raises BenchvoiceError if there is no model or it can't be loaded.
     """
     model = find_model(path)
     if model is None:
         raise BenchvoiceError(
             "No English Vosk model is on this machine.", hint=f"Run `benchvoice fetch-model`. {_BY_HAND}"
         )
-    return VoskEngine(model, phrases)
+    return VoskEngine(model, trade_phrases() if phrases is None else phrases)
+
+
+def trade_phrases(count: int = PHRASES) -> list[str]:
+    """Sentences of the trade, from the same patterns as the n-gram model."""
+    return [" ".join(sentence) for sentence in load_patterns(load().word_classes()).sample(count, seed=1)]
 
 
 @dataclass(slots=True)
@@ -105,7 +117,9 @@ class VoskEngine:
             self._model = vosk.Model(model_path=str(model))
         except Exception as error:  # Vosk raises nothing narrower
             raise BenchvoiceError(f"The Vosk model in {model} can't be loaded.", hint="Fetch it again.") from error
-        self._grammar = json.dumps([*dict.fromkeys(phrases), "[unk]"], ensure_ascii=False) if phrases else None
+        self._spelled = {word: spelled for word, spelled in sounds_like().items() if not self.knows(word)}
+        said = dict.fromkeys(self._as_spelled(phrase) for phrase in phrases)
+        self._grammar = json.dumps([*said, "[unk]"], ensure_ascii=False) if phrases else None
         self._ears: dict[str, _Ear] = {}
 
     @property
@@ -138,6 +152,9 @@ class VoskEngine:
     def close(self) -> None:
         self._ears.clear()
 
+    def _as_spelled(self, phrase: str) -> str:
+        return " ".join(part for word in phrase.split() for part in self._spelled.get(word, (word,)))
+
     def _listen(self, which: str, grammar: str | None, pcm: bytes, start: float) -> tuple[Word, ...]:
         ear = self._ears.get(which)
         if ear is None or ear.heard >= FRESH_SECONDS:
@@ -149,7 +166,7 @@ class VoskEngine:
         if ear.recogniser.AcceptWaveform(pcm):
             found += _read(ear.recogniser.Result(), offset)
         found += _read(ear.recogniser.FinalResult(), offset)
-        return tuple(found)
+        return restored(found, self._spelled)
 
     def _make(self, grammar: str | None) -> Any:
         given = (self._model, RATE) if grammar is None else (self._model, RATE, grammar)
@@ -168,6 +185,25 @@ def _read(told: str, offset: float) -> list[Word]:
         )
         for word in json.loads(told).get("result", [])
     ]
+
+
+def restored(words: Sequence[Word], spelled: Mapping[str, tuple[str, ...]]) -> tuple[Word, ...]:
+    """The words with spelled-out ones put back: "push" "rod" is "pushrod" where the model lacks that word."""
+    out: list[Word] = []
+    at = 0
+    longest_first = sorted(spelled.items(), key=lambda item: -len(item[1]))
+    while at < len(words):
+        for word, parts in longest_first:
+            run = words[at : at + len(parts)]
+            if tuple(item.text for item in run) == parts:
+                sure = min(item.confidence for item in run)
+                out.append(Word(text=word, t0=run[0].t0, t1=run[-1].t1, confidence=sure))
+                at += len(parts)
+                break
+        else:
+            out.append(words[at])
+            at += 1
+    return tuple(out)
 
 
 def _unknown(words: Sequence[Word]) -> float:
