@@ -6,7 +6,9 @@ from decimal import Decimal
 import pytest
 
 from benchvoice.measure.machining import displacement, next_oversize, next_undersize, ratio_after, size_class
+from benchvoice.measure.outliers import odd_ones
 from benchvoice.measure.sealing import cranking_pressure
+from benchvoice.measure.tables import load
 from benchvoice.measure.uncertainty import Amount
 
 
@@ -46,6 +48,17 @@ def test_k56_a_rod_a_tenth_of_an_inch_short():
     assert float(low) == pytest.approx(7.83, abs=0.005)
     share = cranking_pressure(float(low), 1.25, 14.7) / cranking_pressure(9.5, 1.25, 14.7)
     assert share == pytest.approx(0.77, abs=0.01)
+
+
+def test_k58_a_bent_rod_is_just_what_the_rule_misses():
+    """K-58, a rebuilders' public bulletin (25 percent below the highest): the rod of K-56 pulls its cylinder to 77
+    percent, so the usual rule of 75 passes it and the odd-one-out test has to find it.
+    """
+    assert load().rules["cylinder_bore", "lowest_share"].low == 100 - 25
+    sound = [172.0, 168.0, 170.0, 171.0, 169.0]
+    bent = 0.77 * max(sound)
+    assert bent / max(sound) > 0.75
+    assert odd_ones([*sound, bent], floor=2.9).flagged == (5,)
 
 
 def test_k57_liquid_that_locks():

@@ -53,6 +53,13 @@ SOUND = [
     '[main_bearing.clearance]\nunit = "in"\nnew = [0.0013, 0.0042]\nmax = 0.006\nsource = "p"',
     # K-39, US Army TM 5-3810-206-35: 0.0030 to 0.0059, replace at 0.008 in.
     '[main_bearing.clearance]\nunit = "in"\nnew = [0.0030, 0.0059]\nmax = 0.008\nsource = "p"',
+    # K-40, US Army TM 5-3805-281-24-2: 0.030 to 0.107 mm.
+    '[main_bearing.clearance]\nunit = "mm"\nnew = [0.030, 0.107]\nsource = "p"',
+    # K-41, US Army TM 5-3895-346-14: shell 0.1245 to 0.1250 in thick, at least 0.1230 when worn.
+    '[main_bearing.wall]\nunit = "in"\nnew = [0.1245, 0.1250]\nmin = 0.1230\nsource = "p"',
+    # K-65, US Army TM 10-3930-653-14&P: cam journals one and three 0.025 to 0.051 mm, two 0.038 to 0.062 mm.
+    '[[cam_bearing.clearance]]\nplace = { journal = 1 }\nunit = "mm"\nnew = [0.025, 0.051]\nsource = "p"\n'
+    '[[cam_bearing.clearance]]\nplace = { journal = 2 }\nunit = "mm"\nnew = [0.038, 0.062]\nsource = "p"',
     # K-47, US Army TM 10-3930-653-14&P: camshaft end float 0.05 to 0.28 mm, 0.0020 to 0.0110 in.
     '[camshaft.end_float]\nunit = "mm"\nnew = [0.05, 0.28]\nsource = "p"\n'
     'also = { unit = "in", new = [0.0020, 0.0110] }',

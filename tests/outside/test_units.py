@@ -7,6 +7,7 @@ import pytest
 
 from benchvoice.measure import units
 
+# K-01 to K-13.
 # NIST Special Publication 811 (2008), appendix B.8 and B.9: factor as printed (seven digits), exact ones marked.
 # The factors were re-derived from 1 in = 25.4 mm, 1 lb = 0.45359237 kg and g = 9.80665 m/s2, which define them.
 SP_811 = [
@@ -97,12 +98,33 @@ def test_rounding_when_the_step_is_known_otherwise():
         ("3.7491", "in", "95.227", "mm"),
         ("105", "psi", "725", "kPa"),  # K-18, a car maker's manual: 725 from 1035 kPa
         ("150", "psi", "1035", "kPa"),
+        ("0.105", "in", "2.67", "mm"),  # K-64, valve margin, US Army TM 9-6115-604-34
+        ("0.043", "in", "1.1", "mm"),  # K-64, valve recession, US Army TM 9-2815-257-24
+        ("0.002", "in", "0.05", "mm"),  # K-64, valve face runout, US Army TM 9-4310-397-14
     ],
 )
 def test_pairs_printed_in_manuals_agree_within_their_last_place(printed, unit, other, to):
     from benchvoice.measure.misprints import disagreement
 
     assert disagreement(Decimal(printed), unit, Decimal(other), to) is None
+
+
+def test_k60_conditions_of_a_pressure_test():
+    """K-60, US Army TM 5-3810-295-34: air of 80 to 100 psi, the block under water of 180 to 200 deg F."""
+    psi = [units.convert_honestly(Decimal(value), Decimal(10), "psi", "kPa") for value in (80, 100)]
+    water = [units.convert_honestly(Decimal(value), Decimal(10), "deg_F", "deg_C") for value in (180, 200)]
+    assert psi == [Decimal(600), Decimal(700)]
+    assert [round(units.convert(Decimal(value), "deg_F", "deg_C"), 1) for value in (180, 200)] == [
+        Decimal("82.2"), Decimal("93.3"),
+    ]  # fmt: skip
+    assert water == [Decimal(80), Decimal(90)]
+
+
+def test_k69_mean_piston_speed():
+    """K-69, computed: twice 3.48 in of stroke at 6,000 a minute is 3,480 ft/min or 17.68 m/s."""
+    inches = 2 * Decimal("3.48") * 6000
+    assert inches * units.factor("in", "ft") == pytest.approx(Decimal(3480))
+    assert round(inches * units.factor("in", "m") / 60, 2) == Decimal("17.68")
 
 
 def test_spoken_sizes():

@@ -5,8 +5,9 @@ from decimal import Decimal
 
 import pytest
 
-from benchvoice.domain.figures import Mark
+from benchvoice.domain.figures import Basis, Limit, Mark, Verdict
 from benchvoice.measure.clearance import fit, per_size, taper_from_gaps, thermal_shift
+from benchvoice.measure.conformity import judge
 from benchvoice.measure.roundness import Spot, largest, out_of_round, taper
 from benchvoice.measure.tables import load
 from benchvoice.measure.uncertainty import Amount, difference
@@ -81,6 +82,16 @@ def test_k66_lifter_bore():
     assert fit(inch("1.3125"), inch("1.3110")).value == Decimal("0.0015")
     assert fit(inch("1.3135"), inch("1.3100")).value == Decimal("0.0035")
     assert load().rules["lifter_bore", "clearance"].high == Decimal("0.009")
+
+
+def test_k45_a_ridge_at_the_oil_hole():
+    """K-45, US Army TM 9-2815-205-24: remove a ridge above 0.0002 in, replace the shaft above 0.001 in."""
+    remove, replace = (
+        Limit(high=Decimal(value), unit="in", basis=Basis(mark=Mark.SHEET, source="p")) for value in ("0.0002", "0.001")
+    )
+    ridge = Amount(value=Decimal("0.0006"), unit="in", u=0.0001)
+    assert judge(ridge, remove).verdict is Verdict.BEYOND
+    assert judge(ridge, replace).verdict is Verdict.WITHIN
 
 
 def test_k63_three_percent_shorter():
