@@ -131,7 +131,7 @@ class PlainReview:
         clashes = len(self._desk.contradictions)
         yield (
             f"{self._desk.review.stock}: {counts.rows} lines, {counts.waiting} findings wait, "
-            f"{counts.doubtful} lines are doubtful, {clashes} clashes."
+            f"{counts.doubtful} lines are doubtful, {clashes} clash{'' if clashes == 1 else 'es'}."
         )
 
     def _step(self, by: int) -> Answer:

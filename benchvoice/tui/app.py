@@ -115,8 +115,11 @@ class ReviewApp(App[None]):
                 screen.blocks = desk.glance()
 
     def _poll(self) -> None:
-        if self.desk.review.changed() and self.desk.record.last_event != self._last_event:
-            self.look()
+        try:
+            if self.desk.review.changed() and self.desk.record.last_event != self._last_event:
+                self.look()
+        except BenchvoiceError as error:
+            self.tell(f"{error.what} {error.hint}".strip(), wrong=True)
 
     def change(self, deed: Callable[[], str]) -> bool:
         """Carry a change out, say what it did, and look again. What can't be done is said and changes nothing."""

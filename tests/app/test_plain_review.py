@@ -23,7 +23,7 @@ def ask(review: PlainReview, typed: str) -> str:
 def test_it_says_where_one_is(desk: Desk) -> None:
     said = "\n".join(PlainReview(desk).greeting())
     assert "22 lines" in said
-    assert "1 clashes" in said
+    assert "1 clash." in said
     assert "Line 1: hartwick v six" in said
 
 

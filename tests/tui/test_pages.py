@@ -4,14 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from benchvoice.app.desk import Desk
 from benchvoice.app.filing import as_filed, seal_holds
+from benchvoice.app.glance import Seen, sheet
 from benchvoice.app.sitting import Listening
 from benchvoice.app.watching import Pulse
+from benchvoice.domain.coverage import CoverageCell, Looked, State
 from benchvoice.domain.findings import Kind, Place
+from benchvoice.errors import JournalError
 from benchvoice.journal import Journal
 from benchvoice.tui.app import ReviewApp
 from benchvoice.tui.clashes import ClashScreen
@@ -28,15 +32,36 @@ from tests.tui.conftest import SIZE, SMALL
 Compare = Callable[[ReviewApp, str], None]
 
 
+def squares() -> list[CoverageCell]:
+    """Every kind of square once or more, whatever the coverage tables of the day ask for."""
+    kinds: tuple[dict[str, Any], ...] = (
+        {"looked": Looked.MEASURED, "state": State.SOUND, "measured": ("diameter",), "evidence": ("a", "b")},
+        {"looked": Looked.SEEN, "state": State.SOUND, "evidence": ("c",)},
+        {"looked": Looked.SEEN, "state": State.IMPAIRED, "conditions": ("wiped",), "evidence": ("d",)},
+        {"looked": Looked.SEEN_IN_PART, "note": "Only said of the group."},
+        {"looked": Looked.NOT_LOOKED_AT, "left_on_purpose": True},
+        {"looked": Looked.GONE},
+        {"looked": Looked.NOT_LOOKED_AT},
+    )
+    numbered = [
+        CoverageCell(part=part, place=Place(cylinder=number), **kinds[(number + row) % len(kinds)])
+        for row, part in enumerate(("cylinder_bore", "rod_bearing", "piston", "connecting_rod"))
+        for number in talk.ENGINE.cylinder_numbers
+    ]
+    mains = [CoverageCell(part="main_bearing", place=Place(journal=j), **kinds[j]) for j in range(1, 5)]
+    heads = [CoverageCell(part="cylinder_head", place=Place(bank=b), **kinds[1]) for b in ("left", "right")]
+    return [*numbered, *mains, *heads, CoverageCell(part="oil_pump", **kinds[6])]
+
+
 async def go_to_square(app: ReviewApp, part: str, place: Place) -> None:
-    sheet = app.screen.query_one(Sheet)
+    drawn = app.screen.query_one(Sheet)
     for line in range(200):
-        sheet.at = (line, 0)
-        square = sheet.square
+        drawn.at = (line, 0)
+        square = drawn.square
         if square is not None and square.cell.part == part:
             for column in range(20):
-                sheet.at = (line, column)
-                if sheet.square is not None and place.covers(sheet.square.cell.place):
+                drawn.at = (line, column)
+                if drawn.square is not None and place.covers(drawn.square.cell.place):
                     return
     raise AssertionError(f"no square for {part}")
 
@@ -45,6 +70,9 @@ async def go_to_square(app: ReviewApp, part: str, place: Place) -> None:
 async def test_the_engine_at_a_glance(app: ReviewApp, same_picture: Compare, size: tuple[int, int], name: str) -> None:
     async with app.run_test(size=size) as pilot:
         await pilot.press("g")
+        await pilot.pause()
+        assert isinstance(app.screen, GlanceScreen)
+        app.screen.blocks = sheet(talk.ENGINE, squares(), {"wiped": 3, "cracked": 4})
         await pilot.pause()
         same_picture(app, name)
 
@@ -243,3 +271,29 @@ async def test_a_page_can_be_shrunk_and_grown(app: ReviewApp) -> None:
                 await pilot.resize_terminal(*size)
                 await pilot.pause()
         assert isinstance(app.screen, LogScreen)
+
+
+async def test_a_square_left_on_purpose_says_so(app: ReviewApp, desk: Desk) -> None:
+    async with app.run_test(size=SMALL) as pilot:
+        await pilot.press("g")
+        await pilot.pause()
+        await go_to_square(app, "rod_bearing", Place(cylinder=6))
+        await pilot.press("l", "enter")
+        await pilot.pause()
+        await go_to_square(app, "rod_bearing", Place(cylinder=6))
+        square = app.screen.query_one(Sheet).square
+        assert square is not None
+        assert square.seen is Seen.LEFT
+
+
+async def test_a_journal_that_fails_meanwhile_is_said_and_the_screen_stays(
+    app: ReviewApp, desk: Desk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def broken() -> bool:
+        raise JournalError("The journal can't be read.", hint="Is the disk there?")
+
+    async with app.run_test(size=SMALL) as pilot:
+        monkeypatch.setattr(desk.review, "changed", broken)
+        await pilot.pause(0.8)
+        assert isinstance(app.screen, LogScreen)
+        assert "can't be read" in app.screen.query_one("TopBar").note  # type: ignore[attr-defined]
