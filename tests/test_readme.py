@@ -69,6 +69,6 @@ def test_the_top_level_holds_what_the_map_names() -> None:
         pytest.skip("not a checkout")
     tops = {name.partition("/")[0] for name in tracked.stdout.splitlines()}
     assert tops == {
-        "README.md", "DEVELOPERS.md", "pyproject.toml", "LICENSE", "benchvoice", "grammars", "tests", "demo_audio", ".ci",
-        ".gitignore",
+        "README.md", "DEVELOPERS.md", "pyproject.toml", "LICENSE", "benchvoice", "grammars", "tests", "demo_audio",
+        ".ci", ".gitignore",
     }  # fmt: skip
