@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from benchvoice.report.model import Block, Bullets, Chart, Evidence, Paragraph
+
+MOST_REFS = 10
 
 
 def kind(block: Block) -> str:
@@ -11,6 +15,11 @@ def kind(block: Block) -> str:
     if isinstance(block, Bullets):
         return "bullets"
     return "chart" if isinstance(block, Chart) else "table"
+
+
+def shown_refs(refs: Sequence[int]) -> tuple[Sequence[int], int]:
+    """The numbers that are printed behind a sentence, and how many more there are: all of them are in the data."""
+    return (refs, 0) if len(refs) <= MOST_REFS else (refs[: MOST_REFS - 2], len(refs) - MOST_REFS + 2)
 
 
 def clock(seconds: float, *, hours: bool = False) -> str:

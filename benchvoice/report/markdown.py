@@ -7,7 +7,7 @@ from functools import cache
 
 from jinja2 import Environment, PackageLoader, StrictUndefined, Template
 
-from benchvoice.report.common import kind, where
+from benchvoice.report.common import kind, shown_refs, where
 from benchvoice.report.model import Report, Sentence, Table
 
 _ACTIVE = re.compile(r"([\\`*_{}\[\]#|~$])|(?<==)(=)|(:)(?=//)|(?i:(?<=www))(\.)")
@@ -23,7 +23,9 @@ def escape(text: str) -> str:
 
 
 def line(sentence: Sentence) -> str:
-    refs = f" [{', '.join(str(number) for number in sentence.refs)}]" if sentence.refs else ""
+    numbers, more = shown_refs(sentence.refs)
+    written = [str(number) for number in numbers] + ([f"+{more}"] if more else [])
+    refs = f" [{', '.join(written)}]" if written else ""
     return escape(sentence.text) + refs
 
 

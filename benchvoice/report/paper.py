@@ -9,7 +9,6 @@ from importlib.util import find_spec
 from pathlib import Path
 
 from fpdf import FPDF
-from fpdf.enums import XPos, YPos
 
 from benchvoice.errors import BenchvoiceError
 
@@ -97,11 +96,12 @@ class Paper(FPDF):
         return lines
 
     def lines(self, texts: Sequence[str], x: float, y: float, width: float, step: float, align: str = "L") -> None:
-        """Lines below each other, the first one's box beginning at y."""
+        """Lines below each other, the first one's box beginning at y. Cheaper than cells, which measure every time."""
+        rise = step / 2 + 0.3 * self.font_size
         for place, text in enumerate(texts):
             if text:
-                self.set_xy(x, y + place * step)
-                self.cell(width, step, text, align=align, new_x=XPos.RIGHT, new_y=YPos.TOP)
+                shift = width - self._width(text) if align == "R" else 0.0
+                self.text(x + shift, y + place * step + rise, text)
 
     def _pieces(self, word: str, width: float) -> list[str]:
         if self._width(word) <= width:

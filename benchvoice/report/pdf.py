@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from fpdf.enums import XPos, YPos
 
 from benchvoice.report import charts
-from benchvoice.report.common import where
+from benchvoice.report.common import shown_refs, where
 from benchvoice.report.model import Block, Bullets, Chart, Column, Length, Paragraph, Report, Section, Sentence, Table
 from benchvoice.report.paper import Paper
 
@@ -162,9 +162,10 @@ def _flow(page: _Page, sentences: Sequence[Sentence], *, lead: str = "", bullet:
             page.set_font("body", size=page.body)
             text.write(page.known((" " if place else "") + sentence.text))
             page.set_font("head", size=6.2)
-            for turn, number in enumerate(sentence.refs):
+            refs, more = shown_refs(sentence.refs)
+            for turn, number in enumerate(refs):
                 before = " [" if turn == 0 else " "
-                after = "]" if turn == len(sentence.refs) - 1 else ","
+                after = "," if turn < len(refs) - 1 else f", +{more}]" if more else "]"
                 text.write(f"{before}{number}{after}", link=page.anchor(number) or None)
     page.set_font("body", size=page.body)
 

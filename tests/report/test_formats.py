@@ -82,7 +82,7 @@ def test_the_page_has_unique_ids_and_no_dead_link_inside() -> None:
 
 def test_html_tells_the_narrative() -> None:
     tree = html5lib.parse(_text("report.html"), namespaceHTMLElements=False)
-    told = re.sub(r"\s*\[[\d, ]+\]", "", _squeezed("".join(tree.find("body").itertext())))
+    told = re.sub(r"\s*\[[\d, +]+\]", "", _squeezed("".join(tree.find("body").itertext())))
     for sentence in _narrative(_report()):
         assert sentence in told, sentence
 
@@ -93,7 +93,7 @@ def test_markdown_tells_the_narrative() -> None:
     rows = sum(len(table.rows) + 1 for table in _report().tables())
     assert sum(token.type == "tr_open" for token in tokens) == rows
     told = _squeezed(" ".join(child.content for token in tokens for child in token.children or () if child.content))
-    told = re.sub(r" \[\d+(?:, \d+)*\]", "", told)
+    told = re.sub(r" \[\d+(?:, \+?\d+)*\]", "", told)
     for sentence in _narrative(_report()):
         assert sentence in told, sentence
 
@@ -107,7 +107,7 @@ def test_pdf_reads_back_as_the_narrative(options: Options) -> None:
     reader = pypdf.PdfReader(io.BytesIO(data))
     foot = re.compile(r"Inspection of engine QF-114 · 14 March 2026\s*Page \d+ of \d+")
     told = _squeezed(foot.sub(" ", "\n".join(page.extract_text() for page in reader.pages)))
-    told = re.sub(r" ?\[\d+(?:, ?\d+)*\]", "", told)
+    told = re.sub(r" ?\[\d+(?:, ?\+?\d+)*\]", "", told)
     for sentence in _narrative(report):
         assert sentence in told, sentence
     for table in report.tables():
