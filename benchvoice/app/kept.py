@@ -14,7 +14,7 @@ from benchvoice.audio.files import probe
 from benchvoice.domain.events import SoundKept
 from benchvoice.domain.readings import Reading
 from benchvoice.domain.words import Utterance
-from benchvoice.errors import SoundError
+from benchvoice.errors import BenchvoiceError, SoundError
 from benchvoice.interpret import Reader
 from benchvoice.journal import Journal
 from benchvoice.lexicon import Lexicon
@@ -69,7 +69,11 @@ def hear_and_keep(
         recogniser=first.recogniser,
         grammar=lexicon.hash,
     )
-    sitting.note(keep_sound(sound, sitting.sitting, data))
+    try:
+        sitting.note(keep_sound(sound, sitting.sitting, data))
+    except BenchvoiceError:
+        sitting.close(why="failed")
+        raise
     yield from listen(sitting, chain((first,), heard))
 
 

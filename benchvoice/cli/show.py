@@ -14,14 +14,16 @@ from benchvoice.cli import messages, options, output
 @options.stock
 @click.option("--revision", type=int, metavar="N", help="As it was filed in revision N.")
 @click.option("--all", "everything", is_flag=True, help="Dropped and withdrawn findings, and every utterance, too.")
+@click.option("--history", is_flag=True, help="What was changed: as heard, before, after, when, and what was undone.")
 @options.as_json
-def show(stock: str, revision: int | None, everything: bool, as_json: bool) -> None:
+def show(stock: str, revision: int | None, everything: bool, history: bool, as_json: bool) -> None:
     """Show one engine: what it is, how it is numbered, its sittings, findings and revisions.
 
     \b
     Examples:
       benchvoice show E-0417
       benchvoice show E-0417 --revision 1
+      benchvoice show E-0417 --history
       benchvoice show E-0417 --json | jq '.findings[] | select(.status == "proposed")'
     """
     from benchvoice.app import filing
@@ -30,7 +32,10 @@ def show(stock: str, revision: int | None, everything: bool, as_json: bool) -> N
         own = journal.canonical(stock)
         record = journal.record(own) if revision is None else filing.as_filed(journal, own, revision)
         holds = None if revision is None else filing.seal_holds(journal, own, revision)
-    if as_json:
+        changes = journal.corrections(own) if history else []
+    if history:
+        _history(changes, as_json)
+    elif as_json:
         output.json_document(_document(record, everything))
     else:
         _print(record, everything)
@@ -51,6 +56,7 @@ def _document(record: Any, everything: bool) -> dict[str, Any]:
         "sittings": [
             {"sitting": name, "at": item.at, "closed": item.closed, "seconds": item.seconds}
             | {key: getattr(item.opened, key) for key in ("source", "title", "recogniser", "grammar")}
+            | {"marks": [asdict(mark) for mark in item.marks], "gaps": [asdict(gap) for gap in item.gaps]}
             for name, item in record.sittings.items()
         ],
         "findings": [
@@ -87,8 +93,14 @@ def _print(record: Any, everything: bool) -> None:
     output.line(draw(engine))
     output.line()
     for name, item in record.sittings.items():
-        state = f"{item.seconds or 0:.0f} s" if item.closed else "not closed"
-        output.line(f"sitting {name}: {item.opened.source} {item.opened.title}, {_when(item.at)}, {state}")
+        length = f", {item.seconds:.0f} s" if item.seconds else ""
+        state = length if item.closed else ", not closed"
+        output.line(f"sitting {name}: {item.opened.source} {item.opened.title}, {_when(item.at)}{state}")
+        for gap in item.gaps:
+            output.line(f"    gap at {gap.t0:.0f} s: {gap.why.replace('_', ' ')}")
+        for mark in item.marks:
+            at = "" if mark.t is None else f" at {mark.t:.0f} s"
+            output.line(f"    {mark.what}{at}: {mark.text}" if mark.text else f"    {mark.what}{at}")
     for item in record.revisions:
         filed = item.filed
         output.line(f"revision {filed.revision}: {len(filed.finding_ids)} findings, by {filed.by}, {_when(item.at)}")
@@ -97,6 +109,29 @@ def _print(record: Any, everything: bool) -> None:
     output.table(
         ("finding", "status", "what", "words"),
         ((entry.id, entry.status.value, short_phrase(entry.finding, lexicon), entry.finding.text) for entry in entries),
+    )
+
+
+def _history(changes: list[Any], as_json: bool) -> None:
+    from dataclasses import asdict
+
+    if as_json:
+        output.json_document([asdict(item) for item in changes])
+        return
+    output.table(
+        ("when", "what", "about", "as heard", "was", "became", ""),
+        (
+            (
+                _when(item.at),
+                item.what.replace("_", " "),
+                item.finding or f"{item.sitting} {item.n}",
+                item.heard,
+                item.was,
+                item.became,
+                "undone" if item.undone else item.reason,
+            )
+            for item in changes
+        ),
     )
 
 

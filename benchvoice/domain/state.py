@@ -224,10 +224,11 @@ class State:
         key, gone = (body.sitting, body.n), (body.sitting, body.other)
         if key == gone or key not in self.said or gone not in self.said:
             return
-        kept, other = self.said[key], self.said[gone]
-        if kept.blanked or other.blanked:
+        other = self.said[gone]
+        if self.said[key].blanked or other.blanked:
             return
         self._strike(gone, other.reading.withdraws, ())
+        kept = self.said[key]
         del self.said[gone]
         self.said[key] = replace(kept, entries=(*kept.entries, *other.entries))
         self.reread(key, body.after, keep_decided=False)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
 from sqlite_utils import Database
 
@@ -25,6 +25,24 @@ class EngineLine:
     revision: int | None
     """The newest filed revision."""
     filed: float | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CorrectionLine:
+    """One thing that a person changed: what was heard, what it said before, what it became, and when."""
+
+    event: int
+    at: float
+    what: str
+    """The event's kind, such as "words_corrected"."""
+    sitting: str | None
+    n: int | None
+    finding: str | None
+    heard: str | None
+    was: str | None
+    became: str | None
+    reason: str | None
+    undone: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,6 +73,13 @@ WHERE utterances_fts MATCH ? AND u.stock = ? ORDER BY u.id LIMIT ?
 def engines(db: Database) -> list[EngineLine]:
     """All engines, in the order in which they were taken in."""
     return [EngineLine(**row) for row in db.query(_ENGINES)]
+
+
+def corrections(db: Database, stock: str) -> list[CorrectionLine]:
+    """Everything that was changed about an engine, oldest first, undone changes too."""
+    names = ", ".join(field.name for field in fields(CorrectionLine))
+    rows = db.query(f"SELECT {names} FROM corrections WHERE stock = ? ORDER BY event, k", [stock])
+    return [CorrectionLine(**{**row, "undone": bool(row["undone"])}) for row in rows]
 
 
 def search(db: Database, stock: str, text: str, limit: int) -> list[Hit]:

@@ -25,7 +25,7 @@ from benchvoice.domain.record import Record
 from benchvoice.errors import JournalError, UnknownStockError
 from benchvoice.journal import browse, projections
 from benchvoice.journal.blanking import scrubbed
-from benchvoice.journal.browse import EngineLine, Hit
+from benchvoice.journal.browse import CorrectionLine, EngineLine, Hit
 from benchvoice.journal.codec import decode, encode
 from benchvoice.journal.connection import connect, copy_to, immediate
 from benchvoice.journal.faults import explained
@@ -206,6 +206,11 @@ class Journal:
         """All engines with counts, in the order in which they were taken in."""
         with explained(self.path):
             return browse.engines(self._db)
+
+    def corrections(self, stock: str) -> list[CorrectionLine]:
+        """Everything that a person changed about an engine, oldest first, undone changes too."""
+        with explained(self.path):
+            return browse.corrections(self._db, stock)
 
     def search(self, stock: str, text: str, *, limit: int = 10_000) -> list[Hit]:
         """Utterances that hold all the words, the last ones as beginnings too."""

@@ -263,6 +263,26 @@ def test_show_an_old_revision(cli: Runner, engine: str) -> None:
     assert "rod bearing 6" in cli("show", engine).out
 
 
+def test_the_history_says_what_was_heard_what_it_became_and_what_was_undone(cli: Runner, engine: str) -> None:
+    with Journal.open() as journal:
+        review = Review(journal, engine, lexicon.load())
+        review.correct_words("E-0417-s1", 0, "number six rod bearing is wiped")
+        review.accept(["E-0417-s1.2.0"])
+        review.undo()
+    words, later, accepted = cli("show", engine, "--history", "--json").document
+    assert (words["heard"], words["became"], words["undone"]) == (
+        "number three rod bearing is wiped", "number six rod bearing is wiped", False,
+    )  # fmt: skip
+    assert (later["what"], later["n"]) == ("read_again", 1), "what followed from it"
+    assert (accepted["finding"], accepted["undone"]) == ("E-0417-s1.2.0", True)
+    assert "undone" in cli("show", engine, "--history").out
+
+
+def test_open_questions_are_shown(cli: Runner, engine: str) -> None:
+    cli("read", "-", "--engine", engine, stdin=b"question check the oil pump later\n")
+    assert "question: check the oil pump later" in cli("show", engine).out
+
+
 def test_rerun_with_the_same_grammars(cli: Runner, engine: str) -> None:
     ran = cli("rerun", engine)
     assert (ran.status, ran.out) == (0, "")

@@ -220,6 +220,15 @@ def test_merged_utterances_are_one_and_undo_makes_them_two_again():
     assert someone.record.entries == before.entries
 
 
+def test_a_strike_that_goes_up_in_what_it_struck_strikes_no_more():
+    someone = person()
+    someone.do(heard(0, finding()))
+    someone.do(heard(1, withdraws=(0,)))
+    someone.do(UtterancesMerged(sitting=SITTING, n=0, other=1, after=reading(0, finding())))
+    assert not someone.record.said[(SITTING, 0)].withdrawn
+    assert statuses(someone) == {"0.0": "proposed"}
+
+
 def test_one_keystroke_is_one_undo():
     someone = person()
     someone.do(heard(0, finding()))
