@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from decimal import ROUND_UP, Decimal
 from functools import cache
 
-from benchvoice.domain.figures import Figure, Limit, Note
+from benchvoice.domain.figures import Figure, Limit, Note, Verdict
 from benchvoice.domain.findings import Place
 from benchvoice.errors import GrammarError
 from benchvoice.measure import units
@@ -38,6 +38,14 @@ class Wording:
 
     def formula(self, name: str) -> str:
         return self._get("formula", name)
+
+    def plot(self, name: str) -> str:
+        """A title, axis or mark of a picture."""
+        return self._get("plot", name)
+
+    def word(self, verdict: Verdict) -> str:
+        """A verdict's word by itself."""
+        return self._get("verdict", verdict.value)
 
     def verdict(self, figure: Figure) -> str:
         """The verdict's word, with a rule of thumb's hint if that is all there is; "" for what isn't judged."""

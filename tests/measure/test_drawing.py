@@ -112,3 +112,11 @@ def test_json_is_plain_data(demo):
     data = json.loads(json.dumps([figure_to_json(figure) for figure in demo]))
     assert len(data) == len(demo)
     assert all(item["unit"] for item in data)
+
+
+def test_a_heat_map_says_what_is_open_and_what_contradicts_itself():
+    found = computed(condition("alternator", "melted"), condition("timing_belt", "good"),
+                     condition("oil_filter", "good"), condition("intake_manifold", "melted"))  # fmt: skip
+    picture = plots.heat_map([figure for figure in found if figure.group == "heat"], wording.load())
+    assert ET.fromstring(picture).tag.endswith("svg")
+    assert plots.heat_map([], wording.load()) == ""

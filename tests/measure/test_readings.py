@@ -95,3 +95,11 @@ def test_counts_claims_and_strange_units_make_no_figure():
     assert computed(measured("main_bolt", "count", "8", "each")) == ()
     assert computed(measured("cylinder_bore", "diameter", "3.5", "psi", cylinder=1)) == ()
     assert computed(measured("cylinder_bore", "diameter", "3.5", "cubits", cylinder=1)) == ()
+
+
+def test_repeats_that_the_gauge_cannot_explain_are_named():
+    def notes(*values):
+        return {note.code for note in named(computed(*(bore(value) for value in values)), "reading").notes}
+
+    assert "repeats_differ" not in notes("3.5430", "3.5431")
+    assert "repeats_differ" in notes("3.5430", "3.5451")

@@ -8,7 +8,7 @@ from benchvoice.domain.figures import Figure, Note
 from benchvoice.domain.findings import Place
 from benchvoice.measure import clearance
 from benchvoice.measure.case import Case, Reading, is_wet, judged, note, plain
-from benchvoice.measure.compute.spots import size_near, whole
+from benchvoice.measure.compute.spots import differ, size_near, whole
 from benchvoice.measure.compute.stepped import STEPPED, steps_before
 from benchvoice.measure.uncertainty import repeated
 
@@ -40,6 +40,8 @@ def _one(
     amount = repeated([reading.amount for reading in same])
     group = "sealing" if quantity in ("compression", "leakage") else case.tables.groups.get(part, "other")
     notes = (note("repeats", n=len(same)),) if len(same) > 1 else ()
+    if len(same) > 1 and differ([reading.amount for reading in same]):
+        notes = (*notes, note("repeats_differ"))
     if quantity == "compression" and case.bench.altitude:
         yield plain(
             amount, name="reading", quantity=quantity, part=part, place=place, group=group, formula="as_measured",

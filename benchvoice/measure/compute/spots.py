@@ -29,7 +29,7 @@ def spots_of(case: Case, part: str) -> dict[Place, list[Spot]]:
         amounts = [reading.amount for reading in readings]
         level = place.level or place.end
         spots = out.setdefault(whole(place), [])
-        if len(amounts) > 1 and place.side is None and _differ(amounts):
+        if len(amounts) > 1 and place.side is None and differ(amounts):
             ordered = sorted(amounts, key=lambda amount: amount.to(amounts[0].unit).value, reverse=True)
             spots += [
                 Spot(amount=amount, level=level, direction=f"across {number}", told=False)
@@ -40,7 +40,8 @@ def spots_of(case: Case, part: str) -> dict[Place, list[Spot]]:
     return out
 
 
-def _differ(amounts: list[Amount]) -> bool:
+def differ(amounts: list[Amount]) -> bool:
+    """Whether readings of one place lie further apart than their gauge explains."""
     unit = amounts[0].unit
     high = max(amounts, key=lambda amount: amount.to(unit).value)
     low = min(amounts, key=lambda amount: amount.to(unit).value)
