@@ -8,11 +8,13 @@ from dataclasses import dataclass
 
 from benchvoice.report.model import Chart, Point
 
-WIDTH, HEIGHT = 640.0, 250.0
+WIDTH, HEIGHT = 640.0, 215.0
 LEFT, RIGHT, TOP, BOTTOM = 64.0, 14.0, 16.0, 34.0
 LABELLED = 8
 """With more points than this their values are not written beside them."""
 TICKS = 4
+CROWDED = 24.0
+"""A word closer than this to a limit's line goes to the other side."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -78,14 +80,18 @@ def draw(chart: Chart) -> list[Shape]:
     for label, value in chart.limits:
         if low <= value <= high:
             out.append(Line(x1=LEFT, y1=y_of(value), x2=WIDTH - RIGHT, y2=y_of(value), role="limit"))
-            out.append(Text(x=WIDTH - RIGHT, y=y_of(value) - 5, text=label, anchor="end", role="limit"))
+            crowded = abs(y_of(chart.points[-1].value) - y_of(value)) < CROWDED
+            x, anchor = (LEFT + 4, "start") if crowded else (WIDTH - RIGHT, "end")
+            out.append(Text(x=x, y=y_of(value) - 5, text=label, anchor=anchor, role="limit"))
     for point in chart.points:
         if point.low is not None and point.high is not None:
             out.append(Line(x1=x_of(point), y1=y_of(point.low), x2=x_of(point), y2=y_of(point.high), role="error"))
         out.append(Dot(x=x_of(point), y=y_of(point.value), series=groups.index(point.group)))
         if len(chart.points) <= LABELLED:
             written = f"{point.value:.10g}"
-            out.append(Text(x=x_of(point), y=y_of(point.value) - 9, text=written, role="value"))
+            y = y_of(point.value)
+            under = any(0 <= y - y_of(value) < CROWDED for _, value in chart.limits)
+            out.append(Text(x=x_of(point), y=y + 18 if under else y - 9, text=written, role="value"))
     out += _legend(groups, chart.unit)
     return out
 

@@ -12,6 +12,7 @@ from benchvoice.domain.judgement import Cause, Claim
 from benchvoice.report.clean import clean
 from benchvoice.report.compose import Desk
 from benchvoice.report.found import without_empty
+from benchvoice.report.language import data
 from benchvoice.report.model import (
     Block,
     Bullets,
@@ -79,14 +80,23 @@ def _name(desk: Desk, figure: Figure) -> str:
     if figure.name == "reading" and figure.quantity:
         name: str = desk.phrases.quantity(figure.quantity)["name"]
         return name
-    return str(table.get(figure.name, clean(figure.name.replace("_", " "))))
+    entry = table.get(figure.name, clean(figure.name.replace("_", " ")))
+    return str(entry["name"] if isinstance(entry, dict) else entry)
 
 
-def _value(desk: Desk, figure: Figure) -> str:
+def _of(desk: Desk, figure: Figure) -> str:
+    """The word between the figure's name and its part."""
+    if figure.name == "reading" and figure.quantity:
+        return str(desk.phrases.quantity(figure.quantity)["of"])
+    entry = desk.words.table("figures").get(figure.name)
+    return str(entry["of"]) if isinstance(entry, dict) else str(desk.words.table("language")["of"])
+
+
+def _value(desk: Desk, figure: Figure, *, both: bool = True) -> str:
     """The value, or the interval where the result is only bounded."""
     if figure.value is not None:
         text = desk.phrases.with_unit(Decimal(figure.shown()), figure.unit)
-        if desk.phrases.both_units:
+        if desk.phrases.both_units and both:
             other = desk.phrases.converted(Decimal(figure.shown()), figure.unit, Decimal(1).scaleb(-figure.digits))
             text += f" ({other})" if other else ""
         return text
@@ -109,6 +119,14 @@ def _limits(desk: Desk, low: Decimal | None, high: Decimal | None, unit: str) ->
     return ""
 
 
+def _signed(desk: Desk, low: Decimal | None, high: Decimal | None, unit: str) -> str:
+    """A limit in few signs, for a table: "≤ 0.0020 in"."""
+    if low is not None and high is not None:
+        return _limits(desk, low, high, unit)
+    end = low if low is not None else high
+    return "" if end is None else f"{'≥' if low is not None else '≤'} {desk.phrases.with_unit(end, unit)}"
+
+
 def _limit(desk: Desk, limit: Limit | None) -> str:
     return _limits(desk, limit.low, limit.high, limit.unit) if limit else ""
 
@@ -120,10 +138,14 @@ def _uncertainty(desk: Desk, figure: Figure) -> str:
     return f"± {desk.phrases.with_unit(Decimal(f'{amount:f}'), figure.unit)}"
 
 
+def _mark(desk: Desk, mark: Mark) -> str:
+    return str(desk.words.table("figures")["marks"][_MARK_KEYS[mark]])
+
+
 def _source(desk: Desk, limit: Limit | None) -> str:
     if limit is None:
         return ""
-    mark = desk.words.table("figures")["marks"][_MARK_KEYS[limit.basis.mark]]
+    mark = _mark(desk, limit.basis.mark)
     source = desk.redactor.text(limit.basis.source)
     return f"{mark}: {source}" if source else mark
 
@@ -144,8 +166,8 @@ def _sentence(desk: Desk, figure: Figure) -> Sentence:
     pm = f" {_uncertainty(desk, figure)}" if figure.uncertainty is not None else ""
     source = _source(desk, figure.limit)
     text = desk.words.say(
-        "figure", f"verdict_{_VERDICT_KEYS[verdict]}", Name=capital(_name(desk, figure)), of="of", subject=subject,
-        where=where, value=_value(desk, figure), pm=pm, limit=_limit(desk, figure.limit),
+        "figure", f"verdict_{_VERDICT_KEYS[verdict]}", Name=capital(_name(desk, figure)), of=_of(desk, figure),
+        subject=subject, where=where, value=_value(desk, figure), pm=pm, limit=_limit(desk, figure.limit),
         source=f" ({source})" if source else "",
     )  # fmt: skip
     return desk.line(text, Says.FIGURE, figure.inputs)
@@ -175,19 +197,25 @@ def _figure_table(desk: Desk) -> Table | None:
     for figure in desk.figures:
         if figure.name == "reading" and figure.verdict in (None, Verdict.NO_LIMIT):
             continue
+        if figure.name in data("figures")["data_only"]:
+            continue
         item = _reading(desk, figure)
+        limit = figure.limit or figure.thumb
+        signs = _signed(desk, limit.low, limit.high, limit.unit) if limit else ""
         cells = (
-            item.subject, capital(item.name), item.value, item.uncertainty, item.limit, item.verdict, item.source,
+            item.subject, capital(item.name), _value(desk, figure, both=False), item.uncertainty, signs, item.verdict,
+            item.source.removeprefix(_mark(desk, Mark.SHEET) + ": "),
         )  # fmt: skip
         line = desk.line("", Says.FIGURE, figure.inputs)
         rows.append(Row(cells=cells, evidence=line.evidence, refs=line.refs))
     if not rows:
         return None
     columns = (
-        Column(title=column("part"), weight=1.6), Column(title=column("figure"), weight=1.1),
-        Column(title=column("value"), numeric=True), Column(title=column("uncertainty"), numeric=True),
-        Column(title=column("limit"), numeric=True), Column(title=column("verdict")),
-        Column(title=column("source"), weight=1.6),
+        Column(title=column("part"), weight=1.6), Column(title=column("figure"), weight=1.4),
+        Column(title=column("value"), numeric=True, weight=1.05),
+        Column(title=column("uncertainty"), numeric=True, weight=1.3),
+        Column(title=column("limit"), numeric=True, weight=1.25), Column(title=column("verdict"), weight=0.85),
+        Column(title=column("source"), weight=1.4),
     )  # fmt: skip
     return without_empty(Table(title=desk.words.heading("figures"), columns=columns, rows=tuple(rows)))
 

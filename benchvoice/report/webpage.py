@@ -30,7 +30,8 @@ def _css() -> Markup:
 def render(report: Report, *, clips: Mapping[str, str] | None = None) -> str:
     """The page. clips: the address of the sound behind an entry, relative or `data:`, by entry id."""
     text = _template().render(
-        report=report, words=report.words, css=_css(), clips=clips or {}, kind_of=kind, draw=charts.draw, shown_refs=shown_refs,
-        chart_width=charts.WIDTH, chart_height=charts.HEIGHT, where=lambda item: where(item, report.words),
+        report=report, words=report.words, css=_css(), clips=clips or {}, kind_of=kind, draw=charts.draw,
+        shown_refs=shown_refs, chart_width=charts.WIDTH, chart_height=charts.HEIGHT,
+        where=lambda item: where(item, report.words),
     )  # fmt: skip
     return text.strip() + "\n"

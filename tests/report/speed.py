@@ -43,9 +43,7 @@ def main() -> None:
     for form in Format:
         seconds, files = _timed(lambda form=form: make(report, [form]))  # type: ignore[misc]
         rows.append((form.value, seconds, sum(len(data) for data in files.values())))
-    print(
-        f"{utterances} utterances, {len(report.evidence)} findings, {os.cpu_count()} cores, Python {sys.version.split()[0]}"
-    )
+    print(f"{utterances} utterances, {len(report.evidence)} findings; {os.cpu_count()} cores, Python {sys.version[:6]}")
     print(f"{'step':<10}{'seconds':>9}{'ms/utt.':>9}{'kB':>9}")
     for name, seconds, size in rows:
         print(f"{name:<10}{seconds:>9.2f}{seconds / utterances * 1000:>9.3f}{size / 1000:>9.0f}")
