@@ -37,6 +37,9 @@ _PLAIN = ("seller", "terms", "warranty_days", "model_year", "language", "paper",
 @click.option("--warranty-days", type=int, metavar="N")
 @click.option("--terms", default="", metavar="TEXT", help="Your own words on the sale.")
 @click.option("--drained/--not-drained", default=None, help="Whether the engine's fluids were drained.")
+@click.option(
+    "--work", type=options.FILE, metavar="FILE", help="Checklist of work done: without it nothing is called rebuilt."
+)
 @click.option("--model-year", type=int, metavar="YEAR", help="Of the donor vehicle.")
 @click.option("--sheet", type=options.FILE, help="Spec sheet to hold the measurements against.")
 @click.option("--prices", type=options.FILE, help="Price file; otherwise prices.toml of the configuration folder.")
@@ -92,7 +95,7 @@ def report(stock: str, folder: Path, formats: tuple[str, ...], as_json: bool, **
 
 def _options(given: dict[str, Any]) -> Any:
     from benchvoice.app import settings
-    from benchvoice.report import Arrangement, Length, Options, Units, Warranty
+    from benchvoice.report import Arrangement, Length, Options, Rebuilt, Units, Warranty, rebuilt
 
     plain = {name: given[name] for name in _PLAIN}
     plain["seller"] = plain["seller"] or settings.load().shop
@@ -102,6 +105,7 @@ def _options(given: dict[str, Any]) -> Any:
         units=Units(given["units"]),
         warranty=Warranty(given["warranty"]),
         drained=given["drained"],
+        rebuilt=rebuilt.load(given["work"]) if given["work"] else Rebuilt(),
         price_paid=given["with_price"],
         origin=given["with_origin"],
         notes=given["with_notes"],

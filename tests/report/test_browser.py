@@ -19,7 +19,8 @@ BROWSER = next(
 )
 pytestmark = [pytest.mark.skipif(BROWSER is None, reason="no Chromium is installed"), pytest.mark.slow]
 FLAGS = ("--headless", "--no-sandbox", "--disable-gpu", "--allow-file-access-from-files", "--virtual-time-budget=4000")
-PROBE = """<!doctype html><title>?</title><iframe id=f src="{page}" style="width:{width}px;height:900px;border:0"></iframe>
+PROBE = """<!doctype html><title>?</title>
+<iframe id=f src="{page}" style="width:{width}px;height:900px;border:0"></iframe>
 <script>onload=()=>{{const d=document.getElementById('f').contentDocument;
 document.title=JSON.stringify([d.documentElement.scrollWidth,
  f.contentWindow.performance.getEntriesByType('resource').length,
@@ -28,7 +29,7 @@ document.title=JSON.stringify([d.documentElement.scrollWidth,
 
 
 def _run(*arguments: str, cwd: Path) -> str:
-    done = subprocess.run(  # noqa: S603
+    done = subprocess.run(
         [str(BROWSER), *FLAGS, f"--user-data-dir={cwd / 'profile'}", *arguments],
         cwd=cwd, capture_output=True, text=True, timeout=120, check=True,
     )  # fmt: skip

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 from functools import cache
+from pathlib import Path
 
 import pytest
 
@@ -12,6 +13,8 @@ from benchvoice.errors import BenchvoiceError
 from benchvoice.report import Format, Options, Rebuilt, Report, Warranty, build
 from benchvoice.report.language import load
 from benchvoice.report.model import Says
+from benchvoice.report.rebuilt import load as load_work
+from benchvoice.report.redact import work_on_record
 from benchvoice.report.write import make
 from tests.report.records import FIXED, WHEN, demo, engine
 
@@ -72,6 +75,35 @@ def test_with_the_work_on_record_the_word_may_be_used_and_says_by_whom() -> None
     assert "remanufactured" not in law
     factory = replace(WORK, in_a_factory=True)
     assert "remanufactured" in _law(build(demo(), engine(), None, options=Options(made_at=WHEN, rebuilt=factory)))
+
+
+KEYS = "\n".join(f"{name} = true" for name in Rebuilt.__dataclass_fields__ if name != "done_by")
+
+
+def test_the_work_is_read_from_a_file(tmp_path: Path) -> None:
+    path = tmp_path / "work.toml"
+    path.write_text(f'done_by = "Quillfork Salvage"\n{KEYS}')
+    assert load_work(path) == replace(WORK, in_a_factory=True)
+    path.write_text('done_by = "somebody"')
+    assert not work_on_record(load_work(path))
+
+
+@pytest.mark.parametrize(
+    ("text", "named"),
+    [
+        ("polished = true", "polished"),
+        ('made_rust_free = "yes"', "made_rust_free"),
+        ("done_by = 1", "done_by"),
+        ("=", "TOML"),
+    ],
+)
+def test_a_wrong_list_of_work_is_refused_by_name(tmp_path: Path, text: str, named: str) -> None:
+    path = tmp_path / "work.toml"
+    path.write_text(text)
+    with pytest.raises(BenchvoiceError, match=named):
+        load_work(path)
+    with pytest.raises(BenchvoiceError, match="can't be read"):
+        load_work(tmp_path / "nothing.toml")
 
 
 def test_a_claim_by_others_that_the_record_cant_carry_is_not_passed_on() -> None:
