@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import replace
 from typing import Any
 
+from benchvoice.domain.blanks import blank, blank_mark, within
 from benchvoice.domain.engine import Engine
 from benchvoice.domain.events import (
     CameraAligned,
@@ -51,25 +52,6 @@ def finding_id(sitting: str, n: int, k: int) -> str:
 def hand_id(sitting: str, k: int) -> str:
     """The id of a finding that was added by hand; k is unique in the journal."""
     return f"{sitting}.hand.{k}"
-
-
-def blank(reading: Reading) -> Reading:
-    """What is left of a reading whose words were removed: when it was, and nothing of what was said."""
-    utterance = replace(reading.utterance, words=(), alternatives=(), raw=None, confidence=0.0, domain=False)
-    return Reading(utterance=utterance, domain=False)
-
-
-def blank_mark(mark: Marked, t0: float, t1: float) -> Marked:
-    """A mark without its words if it was made between two times."""
-    return replace(mark, text="") if mark.t is not None and t0 <= mark.t <= t1 else mark
-
-
-def within(reading: Reading, t0: float, t1: float) -> bool:
-    """True if any of the utterance lies between two times of its sitting; typed words lie nowhere."""
-    utterance = reading.utterance
-    if utterance.t0 is None or utterance.t1 is None:
-        return False
-    return utterance.t0 < t1 and utterance.t1 > t0
 
 
 class State:

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
+from benchvoice.domain.blanks import blank, blank_mark, within
 from benchvoice.domain.events import (
     Body,
     Event,
@@ -25,7 +26,6 @@ from benchvoice.domain.events import (
 from benchvoice.domain.findings import Finding, Kind
 from benchvoice.domain.readings import Reading
 from benchvoice.domain.record import Record
-from benchvoice.domain.state import blank, blank_mark, within
 
 _NOTHING = Finding(kind=Kind.UNSEEN, part="")
 
