@@ -7,7 +7,7 @@ however many finds call for it. The factors stay beside the chance as reasons.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from benchvoice.domain.coverage import CoverageCell, State
@@ -64,16 +64,23 @@ def triggers(
         if cell.state is not State.UNKNOWN
     ]
     for entry in entries:
-        finding = entry.finding
-        row = tables.parts.get(finding.part)
-        named = frozenset([finding.condition] if finding.condition else []) & tables.conditions.bad
-        if row is None or finding.kind is not Kind.CONDITION or not finding.present or not named:
-            continue
-        members = meant(row, finding.place, engine)
-        if row.per == "none" or len(members) > 1:
-            group = members if row.per != "none" else ()
-            out.append(Trigger(finding.part, finding.place, True, False, named, (entry.id,), group))
+        out += _spoken_of(entry, engine, tables)
     return out
+
+
+def _spoken_of(entry: Entry, engine: Engine, tables: JudgingTables) -> list[Trigger]:
+    """What is no cell: a group without numbers, said to be bad or good, and parts that are never asked about."""
+    finding = entry.finding
+    row = tables.parts.get(finding.part)
+    if row is None or finding.kind is not Kind.CONDITION:
+        return []
+    members = meant(row, finding.place, engine) if row.per != "none" else ()
+    bad = finding.present and finding.condition in tables.conditions.bad
+    good = finding.condition in (tables.conditions.fine if finding.present else tables.conditions.bad)
+    if not (bad or good) or (row.per != "none" and len(members) < 2) or (good and not members):
+        return []
+    named = frozenset([finding.condition] if bad and finding.condition else [])
+    return [Trigger(finding.part, finding.place, bad, good, named, (entry.id,), members)]
 
 
 def _telling(cell: CoverageCell, tables: JudgingTables) -> frozenset[str]:
@@ -96,7 +103,7 @@ class Chances:
                 self._by_trigger.setdefault(part, []).append(check)
         self._targets: dict[tuple[str, str, Place], list[tuple[str, Place]]] = {}
 
-    def factors(self, found: Iterable[Trigger]) -> dict[tuple[str, Place], dict[str, tuple[CheckRow, Trigger | None]]]:
+    def factors(self, found: Sequence[Trigger]) -> dict[tuple[str, Place], dict[str, tuple[CheckRow, Trigger | None]]]:
         """For each cell, the rules that apply to it and the first find that calls for each."""
         out: dict[tuple[str, Place], dict[str, tuple[CheckRow, Trigger | None]]] = {}
         for check in self.tables.checks:
@@ -104,16 +111,28 @@ class Chances:
                 for target in self._far_end(check):
                     out.setdefault(target, {})[check.id] = (check, None)
         for check in self.tables.checks:
-            if check.where == "members":
-                for trigger in found:
-                    for place in trigger.members:
-                        out.setdefault((trigger.part, place), {}).setdefault(check.id, (check, trigger))
+            for target, trigger in self._by_group(check, found):
+                out.setdefault(target, {}).setdefault(check.id, (check, trigger))
         for trigger in found:
             for check in self._by_trigger.get(trigger.part, ()):
                 if _calls(check, trigger):
                     for target in self._reached(check, trigger):
                         out.setdefault(target, {}).setdefault(check.id, (check, trigger))
         return out
+
+    def _by_group(self, check: CheckRow, found: Sequence[Trigger]) -> Iterator[tuple[tuple[str, Place], Trigger]]:
+        """Members of groups that were spoken of, and those that lie open beside spoken ones and were not named."""
+        for trigger in found:
+            here: Sequence[Place] = ()
+            if check.where == ("members" if trigger.bad else "members_good"):
+                here = trigger.members
+            elif check.where == "unnamed" and not trigger.members and not self._opens_singly(trigger.part):
+                here = self._by_part.get(trigger.part, ())
+            for place in here:
+                yield (trigger.part, place), trigger
+
+    def _opens_singly(self, part: str) -> bool:
+        return self.tables.parts[part].one_by_one
 
     def _reached(self, check: CheckRow, trigger: Trigger) -> list[tuple[str, Place]]:
         key = (check.id, trigger.part, trigger.place)
@@ -139,6 +158,8 @@ class Chances:
 
 
 def _calls(check: CheckRow, trigger: Trigger) -> bool:
+    if trigger.members and trigger.good:
+        return False
     if check.after_conditions:
         return not trigger.conditions.isdisjoint(check.after_conditions)
     return (check.after_bad and trigger.bad) or (check.after_good and trigger.good)
@@ -239,7 +260,7 @@ def _reason(check: CheckRow, trigger: Trigger | None, tables: JudgingTables) -> 
         return Reason(text=check.say, source=check.source, odds=check.odds)
     where = numbers([trigger.place])
     row = tables.parts[trigger.part]
-    there = f"{row.plural if trigger.members else row.say} {where}".strip()
+    there = f"{row.say} {where}" if where else row.plural if trigger.members else row.say
     named = sorted(trigger.conditions & set(check.after_conditions or trigger.conditions) & tables.conditions.bad)
     what = " and ".join(name.replace("_", " ") for name in named) or ("bad" if trigger.bad else "sound")
     text = check.say.format(there=there, what=what)

@@ -28,10 +28,11 @@ def causes(given: Material, overruled: Mapping[str, Overruling]) -> tuple[Cause,
     tables = given.tables
     seen = {name: observe(observation, given) for name, observation in tables.observations.items()}
     found = [_cause(row, seen, given) for row in tables.causes]
-    whole = tables.weights.something_else_prior + sum(cause.prior * cause.ratio for cause in found)
+    odds = [cause.prior * cause.ratio**tables.weights.dependence_exponent for cause in found]
+    whole = tables.weights.something_else_prior + sum(odds)
     shared = [
-        replace(cause, share=cause.prior * cause.ratio / whole, overruled=overruled.get(f"cause:{cause.id}"))
-        for cause in found
+        replace(cause, share=weight / whole, overruled=overruled.get(f"cause:{cause.id}"))
+        for cause, weight in zip(found, odds, strict=True)
     ]
     return tuple(sorted(shared, key=lambda cause: -cause.share))
 

@@ -23,6 +23,9 @@ from benchvoice.judge.places import numbers
 from benchvoice.lexicon.judging import JudgingTables
 from benchvoice.lexicon.judging_types import PartRow
 
+SUSPECTS = 3
+"""How many members of one part are weighed by themselves, the likeliest ones."""
+
 POINT_MINUTES = 10.0
 """Without prices a look is weighed in points of importance, and ten minutes cost one (common practice, no source)."""
 
@@ -112,8 +115,8 @@ class Bench:
 
 
 def candidates(beliefs: Mapping[Key, Belief], bench: Bench, known: Known, tables: JudgingTables) -> list[Candidate]:
-    """The looks worth weighing: the likeliest member of each part, every other one that something points at, and all
-    that are left together.
+    """The looks worth weighing: the likeliest member of each part, a few others that something points at, and all that
+    are left together.
     """
     by_part: dict[str, list[tuple[Place, Belief]]] = {}
     for (part, place), belief in beliefs.items():
@@ -123,7 +126,7 @@ def candidates(beliefs: Mapping[Key, Belief], bench: Bench, known: Known, tables
         row = tables.parts[part]
         ordered = sorted(members, key=lambda item: -item[1].chance)
         plainest = ordered[-1][1].chance
-        for rank, (place, belief) in enumerate(ordered):
+        for rank, (place, belief) in enumerate(ordered[:SUSPECTS]):
             if rank == 0 or belief.chance > plainest + 1e-9:
                 look = Candidate(row, (place,), bench.own_minutes(row, (place,)), chance=belief.chance)
                 look.reasons = list(belief.reasons)

@@ -96,17 +96,23 @@ def _matches(finding: Finding, observation: Observation) -> bool:
     """True if the finding shows what the observation is about, at any place."""
     if finding.part not in observation.parts or finding.kind not in (Kind.CONDITION, Kind.EVENT):
         return False
-    if observation.words and not has_word(finding.text, observation.words):
-        return False
-    if observation.conditions and finding.condition not in observation.conditions:
-        return False
-    if finding.kind is Kind.CONDITION and not finding.present:
+    if has_word(finding.text, observation.without_words) or not _names(finding, observation):
         return False
     if observation.shell and finding.place.shell != observation.shell:
         return False
     if observation.side and finding.place.side != observation.side:
         return False
     return not observation.degree or _at_least(finding.degree, Degree(observation.degree))
+
+
+def _names(finding: Finding, observation: Observation) -> bool:
+    """True if the words and the condition are those of the observation, and nothing is denied."""
+    if observation.words and not has_word(finding.text, observation.words):
+        return False
+    if finding.kind is Kind.CONDITION and not finding.present:
+        return False
+    named = bool(observation.words) and not observation.conditions
+    return named or finding.condition in observation.conditions
 
 
 def _at_least(degree: Degree | None, least: Degree) -> bool:
@@ -221,26 +227,37 @@ def _worst_far_away(observation: Observation, where: set[tuple[str, Place]], giv
 
 
 def _absent(observation: Observation, entries: Sequence[Entry], given: Material) -> Seen:
-    """Not so: said to be absent, or every such part was looked at and is sound. Patterns are never denied that way."""
+    """Not so: of each part that can deny it, every member was looked at and is sound, or is said not to be so.
+    Patterns are never denied that way.
+    """
     if observation.words and not observation.conditions:
         return _clean_words(observation, given)
-    denied = [
-        entry
-        for entry in given.entries
-        if entry.finding.part in observation.parts
-        and entry.finding.kind is Kind.CONDITION
-        and not entry.finding.present
-        and not entry.finding.hedged
-        and entry.finding.condition in observation.conditions
-    ]
-    if denied and not entries and not observation.pattern:
-        return Seen(Holds.NO, tuple(entry.id for entry in denied))
-    cells = [cell for part in observation.parts for cell in given.coverage.of(part)]
-    if entries or observation.pattern or not cells or len({cell.part for cell in cells}) < len(set(observation.parts)):
+    if entries or observation.pattern or not observation.conditions:
         return Seen(Holds.UNDECIDED)
-    if all(cell.looked.backs_a_claim and cell.state is State.SOUND for cell in cells):
-        return Seen(Holds.NO, tuple(dict.fromkeys(i for cell in cells for i in cell.evidence)))
-    return Seen(Holds.UNDECIDED)
+    evidence: list[str] = []
+    for part in observation.denied_by or observation.parts:
+        denials = [entry for entry in given.entries if _denies(entry.finding, part, observation)]
+        named = {place for entry in denials for place in given.places_of(entry.finding)}
+        cells = given.coverage.of(part)
+        if given.tables.parts[part].per == "none" and part in observation.denied_by and not denials:
+            return Seen(Holds.UNDECIDED)
+        for cell in cells:
+            sound = cell.looked.backs_a_claim and cell.state is State.SOUND
+            if not sound and cell.place not in named:
+                return Seen(Holds.UNDECIDED)
+            evidence += cell.evidence if sound else ()
+        evidence += [entry.id for entry in denials]
+    return Seen(Holds.NO, tuple(dict.fromkeys(evidence))) if evidence else Seen(Holds.UNDECIDED)
+
+
+def _denies(finding: Finding, part: str, observation: Observation) -> bool:
+    return (
+        finding.part == part
+        and finding.kind is Kind.CONDITION
+        and not finding.present
+        and not finding.hedged
+        and finding.condition in observation.conditions
+    )
 
 
 def _clean_words(observation: Observation, given: Material) -> Seen:

@@ -130,7 +130,8 @@ def _worded(sample: Sample, row: PartRow, templates: dict[str, str]) -> Sample:
         "prior": _percent(sample.prior),
         "weight": f"{sample.prior_weight:g}",
         "chance": _percent(sample.chance_any_bad),
-        "rest": rest,
+        "others": templates["others_one"] if rest == 1 else templates["others_many"].format(rest=rest),
+        "All": templates["both"] if sample.total == 2 else f"All {sample.total}",
         "missed": _percent(sample.missed_if_one),
     }
     sentence = templates[name].format(**words)
@@ -141,6 +142,8 @@ def _worded(sample: Sample, row: PartRow, templates: dict[str, str]) -> Sample:
             "three": _percent(sample.rule_of_three),
         }
         sentence += " " + templates["bound"].format(**bound)
+    if sample.looked and rest and not row.one_by_one:
+        sentence += " " + templates["open"]
     return replace(sample, sentence=sentence)
 
 

@@ -30,6 +30,7 @@ from benchvoice.lexicon.judging_types import (
     Weights,
     Wording,
 )
+from benchvoice.lexicon.judging_wording import wording
 from benchvoice.lexicon.tables import Problems, Table, merged, read_text
 
 FILES = ("coverage", "checks", "causes", "lots", "claims")
@@ -123,5 +124,5 @@ def _build(found: dict[str, list[Table]]) -> JudgingTables:
         refused=rows.refused(claims),
         warranties=tuple(rows.warranty(row) for row in merged(claims, "warranty", "id")),
         cautions=rows.cautions(claims, known, named),
-        wording=rows.wording(claims, found["lots"], causes),
+        wording=wording(claims, found["lots"], causes),
     )

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import string
 from collections.abc import Collection
 
 from benchvoice.lexicon.judging_types import (
@@ -23,8 +22,8 @@ from benchvoice.lexicon.judging_types import (
     Stage,
     WarrantyRow,
     Weights,
-    Wording,
 )
+from benchvoice.lexicon.judging_wording import placeholders
 from benchvoice.lexicon.tables import Row, Table
 
 PER = ("engine", "bank", "cylinder", "journal", "valve", "cam", "none")
@@ -33,7 +32,9 @@ PATTERNS = ("", "only_one", "far_end", "side_by_side", "low_pair", "low_one")
 WHERE = (
     "same_place", "same_cylinder", "same_pin", "mains_beside", "rods_beside", "next_in_bank", "next_journal",
     "same_bank", "same_journal", "all", "far_end", "members",
+    "members_good", "unnamed",
 )  # fmt: skip
+ALONE = ("far_end", "members", "members_good", "unnamed")
 CLASSES = ("strong", "fair", "against", "strongly_against")
 HOW = ("seen", "measured", "within")
 TOP_KEYS = {
@@ -45,32 +46,6 @@ TOP_KEYS = {
         "source", "statements", "samples", "sources", "claim", "refused", "disclosure", "warranty", "caution",
     ),
 }  # fmt: skip
-
-
-_STATEMENTS = {
-    "measured": "Parts numbers quantities", "looked": "Parts numbers states", "felt": "Parts numbers states",
-    "measured_one": "Part quantities", "looked_one": "Part states", "felt_one": "Part states",
-    "in_part": "Parts numbers note", "in_part_one": "Part note", "not_opened": "Parts numbers",
-    "not_opened_one": "Part", "not_opened_all": "Parts", "could_not": "Parts numbers", "could_not_one": "Part",
-    "gone": "Parts numbers", "gone_one": "Part", "nothing_found": "", "hedged": "", "unsupported": "claim missing",
-    "supported": "Claim how", "missing_looked": "parts numbers", "missing_none": "parts",
-    "missing_measured": "parts numbers",
-    "missing_within": "parts numbers", "missing_bad": "parts numbers states", "missing_words": "words",
-    "missing_hearsay": "",
-}  # fmt: skip
-_SAMPLES = {
-    "clean": "looked total parts prior weight chance rest missed", "none": "total parts prior",
-    "bad": "looked total parts bad was prior weight chance rest", "all_clean": "total parts",
-    "all_bad": "total parts bad was", "bound": "looked upper three",
-}  # fmt: skip
-_SENTENCES = {
-    **dict.fromkeys(("within", "below", "above", "far_above"), "lot price currency low high instead"),
-    "nothing": "", "known_bad": "parts", "unopened": "count total parts", "unopened_one": "part", "missing": "",
-    "off": "what percent",
-}  # fmt: skip
-_CAUSE_WORDS = dict.fromkeys(
-    ("silent", "against_only", "more_against", "three", "two", "mixed", "one", "one_hedged"), ""
-)
 
 
 def stage(row: Row) -> Stage:
@@ -166,11 +141,11 @@ def no_look(tables: list[Table]) -> frozenset[str]:
 def check(row: Row, known: Collection[str], named: Collection[str]) -> CheckRow:
     where = row.choice("where", WHERE, "all")
     after = row.table("after")
-    if after is None and where not in ("far_end", "members"):
-        row.problem("needs an `after`, unless where is far_end or members")
+    if after is None and where not in ALONE:
+        row.problem(f"needs an `after`, unless where is {', '.join(ALONE)}")
     out = CheckRow(
         id=row.text("id"),
-        look=row.names("look", known, required=where != "members"),
+        look=row.names("look", known, required=where not in ALONE[1:]),
         where=where,
         odds=row.number("odds", 1.0, low=0.01, high=100),
         say=row.text("say"),
@@ -184,7 +159,7 @@ def check(row: Row, known: Collection[str], named: Collection[str]) -> CheckRow:
         if after.data.keys().isdisjoint(("bad", "good", "conditions")):
             row.problem("after needs bad, good or conditions", "after")
         after.done()
-    _placeholders(row, "say", out.say, "there what")
+    placeholders(row, "say", out.say, "there what")
     row.done()
     return out
 
@@ -203,6 +178,8 @@ def observation(row: Row, known: Collection[str], named: Collection[str]) -> Obs
         side=row.choice("side", ("thrust", "minor"), required=False),
         degree=row.choice("degree", ("light", "moderate", "heavy"), required=False),
         words=row.names("words", required=False),
+        without_words=row.names("without_words", required=False),
+        denied_by=row.names("denied_by", row.data.get("parts", ()), required=False),
         quantity=row.text("quantity", required=False),
         beyond=row.flag("beyond"),
         term=row.text("term", required=False),
@@ -272,6 +249,7 @@ def weights(tables: list[Table]) -> Weights:
         classes=classes,
         hedged_exponent=row.number("hedged_exponent", 0.5, high=1),
         something_else_prior=row.number("something_else_prior", 1.0, low=0.001, high=1000),
+        dependence_exponent=row.number("dependence_exponent", 1.0, low=0.1, high=1),
         source=row.text("source"),
     )
     row.done()
@@ -362,39 +340,3 @@ def cautions(tables: list[Table], known: Collection[str], named: Collection[str]
             out.append(CautionRow(parts=parts, conditions=found, text=row.text("text"), source=row.text("source")))
             row.done()
     return tuple(out)
-
-
-def _placeholders(row: Row, key: str, text: str, allowed: str) -> None:
-    try:
-        used = {name for _, name, _, _ in string.Formatter().parse(text) if name is not None}
-    except ValueError as error:
-        row.problem(f"{key} is no template: {error}", key)
-        return
-    for name in sorted(used - set(allowed.split())):
-        row.problem(f"{key} has {{{name}}}; it may have {allowed or 'none'}", key)
-
-
-def _templates(tables: list[Table], key: str, allowed: dict[str, str]) -> dict[str, str]:
-    out: dict[str, str] = {}
-    for number, table in enumerate(tables):
-        row = table.row(key)
-        for name, names in allowed.items():
-            text = row.text(name, required=number == 0)
-            if text:
-                _placeholders(row, name, text, names)
-                out[name] = text
-        row.done()
-    return out
-
-
-def wording(claims: list[Table], lots: list[Table], causes: list[Table]) -> Wording:
-    disclosure, sampling = claims[0].row("disclosure"), claims[0].row("sources")
-    return Wording(
-        statements=_templates(claims, "statements", _STATEMENTS),
-        samples=_templates(claims, "samples", _SAMPLES),
-        lots=_templates(lots, "sentences", _SENTENCES),
-        causes=_templates(causes, "wording", _CAUSE_WORDS),
-        sampling_source=sampling.text("sampling"),
-        disclosure=disclosure.text("text"),
-        disclosure_source=disclosure.text("source"),
-    )

@@ -101,6 +101,8 @@ class Observation:
     side: str
     degree: str
     words: tuple[str, ...]
+    without_words: tuple[str, ...]
+    denied_by: tuple[str, ...]
     quantity: str
     beyond: bool
     term: str
@@ -137,6 +139,7 @@ class Weights:
     classes: dict[str, float]
     hedged_exponent: float
     something_else_prior: float
+    dependence_exponent: float
     source: str
 
 

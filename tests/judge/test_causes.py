@@ -36,9 +36,10 @@ def test_the_ratio_is_the_product_of_what_is_shown() -> None:
 
 def test_shares_follow_from_priors_and_ratios() -> None:
     found = judged("oil_pickup plugged", "head_gasket blown").causes
-    whole = sum(item.prior * item.ratio for item in found) + TABLES.weights.something_else_prior
+    power = TABLES.weights.dependence_exponent
+    whole = sum(item.prior * item.ratio**power for item in found) + TABLES.weights.something_else_prior
     for item in found:
-        assert item.share == pytest.approx(item.prior * item.ratio / whole)
+        assert item.share == pytest.approx(item.prior * item.ratio**power / whole)
 
 
 def test_findings_from_one_broken_part_count_once() -> None:

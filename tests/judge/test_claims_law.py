@@ -88,7 +88,7 @@ def opens(finding: Finding, part: str, place: Place, of: Engine) -> bool:
     return True
 
 
-@settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large])
+@settings(max_examples=90, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large])
 @given(engines, st.lists(st.tuples(findings, STATUSES), max_size=14))
 def test_a_supported_claim_covers_only_parts_that_were_opened(of: Engine, told: list[tuple[Finding, Status]]) -> None:
     made = record(of, [finding for finding, _ in told])
@@ -108,7 +108,7 @@ def test_a_supported_claim_covers_only_parts_that_were_opened(of: Engine, told: 
         assert set(claim.evidence) <= {name for name, entry in entries.items() if entry.counts}
 
 
-@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large])
+@settings(max_examples=35, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large])
 @given(engines, st.lists(findings, max_size=10))
 def test_every_part_of_a_lot_is_spoken_of(of: Engine, told: list[Finding]) -> None:
     """What was not opened is said, never left out: each lot's statements name all of its parts, once by what was seen
@@ -122,7 +122,7 @@ def test_every_part_of_a_lot_is_spoken_of(of: Engine, told: list[Finding]) -> No
         assert taken[lot] <= spoken
 
 
-@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large])
+@settings(max_examples=35, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large])
 @given(engines, st.lists(findings, max_size=12))
 def test_chances_and_shares_are_chances(of: Engine, told: list[Finding]) -> None:
     judged = assess(record(of, told), of, (), TABLES, None)

@@ -18,7 +18,8 @@ from tests.judge.casework import engine, shorthand
 def tables_with(prior: float, ratio: float, signs: tuple[Sign, ...]) -> JudgingTables:
     """One cause at these prior odds against everything else, whose strong signs have this likelihood ratio."""
     built_in = judging_tables()
-    weights = replace(built_in.weights, classes={**built_in.weights.classes, "strong": ratio}, something_else_prior=1.0)
+    classes = {**built_in.weights.classes, "strong": ratio}
+    weights = replace(built_in.weights, classes=classes, something_else_prior=1.0, dependence_exponent=1.0)
     row = CauseRow(id="it", name="it", prior=prior, source="", signs=signs)
     return replace(built_in, weights=weights, causes=(row,), events=())
 
