@@ -17,6 +17,7 @@ from benchvoice.lexicon import Lexicon
 from benchvoice.report import EVERYDAY, Format, Options, Report, build, write
 from benchvoice.report.clips import cut
 from benchvoice.report.pack import write_pack
+from benchvoice.report.verify import verify
 
 Progress = Callable[[str, float], None]
 
@@ -90,7 +91,9 @@ def report(
     if wanted.pack:
         tell("Cutting the sound", 0.8)
         clips = cut(made.evidence, record, paths.data())
-        files.append(write_pack(made, folder, clips=clips, overwrite=wanted.overwrite))
+        pack = write_pack(made, folder, clips=clips, overwrite=wanted.overwrite)
+        files.append(pack)
+        notes.append(f"Fingerprint of {pack.name}, to give the buyer by another way: {verify(pack).fingerprint}")
     tell("Done", 1.0)
     return Written(report=made, files=tuple(files), notes=tuple(notes))
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from benchvoice.domain.findings import Finding, Kind
 from benchvoice.report.compose import Desk
 from benchvoice.report.language import data
-from benchvoice.report.model import Arrangement, Block, Column, Paragraph, Row, Says, Section, Sentence, Table
+from benchvoice.report.model import Arrangement, Block, Bullets, Column, Paragraph, Row, Says, Section, Sentence, Table
 from benchvoice.report.narrate import Told
 from benchvoice.report.phrases import capital, region_of, region_order
 
@@ -57,7 +57,25 @@ def sections(desk: Desk, found: Found) -> list[Section]:
         out.append(
             Section(key=f"found-{region}", title=names[region], level=2, blocks=tuple(_paragraphs(tolds)))
         )  # fmt: skip
-    return out
+    return out + _kept_side_by_side(desk)
+
+
+def _kept_side_by_side(desk: Desk) -> list[Section]:
+    """Findings that contradict each other and were kept on purpose, with the reason."""
+    entries = {entry.id: entry for entry in desk.entries}
+    items: list[Paragraph] = []
+    for settled in desk.record.settled:
+        if settled.decision != "both" or settled.first not in entries or settled.second not in entries:
+            continue
+        ids = (settled.first, settled.second)
+        first, second = (desk.narrator.one(entries[item]) for item in ids)
+        lines = [desk.say("summary", "both", Says.METHOD, ids, first=first, second=second)]
+        reason = desk.redactor.evidence_words(settled.reason)
+        if reason:
+            lines.append(desk.say("summary", "because", Says.METHOD, reason=reason.rstrip(". ")))
+        items.append(Paragraph(sentences=tuple(lines)))
+    title = desk.words.heading("side_by_side")
+    return [Section(key="found-both", title=title, level=2, blocks=(Bullets(items=tuple(items)),))] if items else []
 
 
 def measurement_table(desk: Desk) -> Table | None:

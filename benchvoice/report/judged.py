@@ -169,6 +169,7 @@ def _sentence(desk: Desk, figure: Figure) -> Sentence:
         "figure", f"verdict_{_VERDICT_KEYS[verdict]}", Name=capital(_name(desk, figure)), of=_of(desk, figure),
         subject=subject, where=where, value=_value(desk, figure), pm=pm, limit=_limit(desk, figure.limit),
         source=f" ({source})" if source else "",
+        guard=f" {desk.words.say('figure', 'guarded')}" if figure.hedged else "",
     )  # fmt: skip
     return desk.line(text, Says.FIGURE, figure.inputs)
 
@@ -181,7 +182,7 @@ def _reading(desk: Desk, figure: Figure) -> Reading:
         subject=capital(subject + where),
         value=_value(desk, figure),
         limit=_limit(desk, figure.limit or figure.thumb),
-        verdict=verdicts[_VERDICT_KEYS[figure.verdict]] if figure.verdict else "",
+        verdict=verdicts[_VERDICT_KEYS[figure.verdict]] + (" (?)" if figure.hedged else "") if figure.verdict else "",
         uncertainty=_uncertainty(desk, figure),
         source=_source(desk, figure.limit or figure.thumb),
         number=figure.value,

@@ -1,4 +1,4 @@
-"""The work that the word "rebuilt" stands for, read from a file that the seller keeps: every point by itself, or not."""
+"""The work that the word "rebuilt" stands for, read from a checklist file, point by point."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from benchvoice.report.model import Rebuilt
 
 
 def load(path: Path) -> Rebuilt:
-    """The checklist in a TOML file: `done_by = "..."`, the other keys true or false, what is missing counts as not done.
+    """The checklist in a TOML file: `done_by = "..."`, the other keys true or false; what is missing is not done.
 
     Raises BenchvoiceError, naming the key, for anything that is not part of the list.
     """

@@ -67,6 +67,15 @@ def test_every_verdict_is_told_with_value_limit_and_source() -> None:
     assert any(text.startswith(f"{len(within)} figures lie within their limits") for text in texts)
 
 
+def test_a_figure_from_a_guarded_reading_is_guarded() -> None:
+    figures = tuple(replace(figure, hedged=True) for figure in _figures())
+    report = build(_record(), engine(), None, figures=figures, options=FIXED)
+    told = [sentence.text for sentence in report.sentences() if "the limit of" in sentence.text]
+    assert told
+    assert all(text.endswith("A reading behind it was guarded.") for text in told)
+    assert all(reading.verdict.endswith("(?)") for reading in report.figures if reading.verdict)
+
+
 def test_a_rule_of_thumb_is_never_a_verdict() -> None:
     for figure, reading in zip(_figures(), _report().figures, strict=True):
         if figure.limit is None or not figure.limit.basis.mark.decides:

@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 
 from benchvoice import lexicon
+from benchvoice.domain.events import ContradictionSettled
 from benchvoice.domain.findings import Degree, Finding, Kind, Place
 from benchvoice.report import Arrangement, Format, Length, Options, Units, build
 from benchvoice.report.blurb import LIMIT, words_in
@@ -214,6 +215,14 @@ def test_every_finding_sentence_names_its_evidence_and_every_entry_is_told() -> 
         for table in report.tables():
             told_ids |= {item for row in table.rows if row.claim for item in row.evidence}
         assert told_ids == {entry.id for entry in record.filed_entries()}
+
+
+def test_findings_that_were_kept_side_by_side_say_so() -> None:
+    record = record_of([("", [cond("piston", "good", cylinder=1)]), ("", [cond("piston", "scored", cylinder=1)])])
+    settled = ContradictionSettled(first="s1.0.0", second="s1.1.0", decision="both", reason="two sides of it")
+    report = build(replace(record, settled=(settled,)), engine(), None, options=FIXED)
+    texts = " ".join(sentence.text for sentence in report.sentences())
+    assert "both were kept: Piston 1 was good. Piston 1 was scored. The reason given: two sides of it." in texts
 
 
 def test_every_name_of_the_lexicon_has_wording_a_region_and_a_weight() -> None:
