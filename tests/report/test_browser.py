@@ -8,10 +8,14 @@ import shutil
 import subprocess
 from pathlib import Path
 
+import numpy as np
 import pypdf
 import pytest
+import soundfile
 
 from benchvoice.report import Format, build, write
+from benchvoice.report.clips import cut
+from benchvoice.report.pack import write_pack
 from tests.report.records import FIXED, demo, engine
 
 BROWSER = next(
@@ -74,3 +78,25 @@ def test_it_is_painted(page: Path, size: str) -> None:
         assert shot.size == tuple(map(int, size.split(",")))
     assert colours[0] < 80
     assert colours[1] > 200
+
+
+CLIP_PROBE = """<!doctype html><title>?</title><iframe id=f src="{page}"></iframe>
+<script>onload=()=>{{const a=document.getElementById('f').contentDocument.querySelector('audio');
+a.onloadedmetadata=()=>document.title='plays '+a.duration.toFixed(1);
+a.onerror=()=>document.title='fails '+(a.error&&a.error.message);a.preload='auto';a.load();}}</script>"""
+
+
+def test_the_clips_of_a_pack_play_in_the_page(tmp_path: Path) -> None:
+    """Real FLAC, in the real browser, under the page's own content rules."""
+    record = demo()
+    sound = record.sittings["s1"].sounds[0]
+    path = tmp_path / sound.path
+    path.parent.mkdir(parents=True)
+    soundfile.write(path, np.random.default_rng(1).normal(0, 0.05, int(sound.seconds * 16000)), 16000)
+    report = build(record, engine(), None, options=FIXED)
+    pack = write_pack(report, tmp_path, clips=cut(report.evidence, record, tmp_path), as_zip=False)
+    (pack / "probe.html").write_text(CLIP_PROBE.format(page="QF-114-report.html"))
+    dom = _run("--dump-dom", f"file://{pack / 'probe.html'}", cwd=tmp_path)
+    found = re.search(r"<title>(.*?)</title>", dom)
+    assert found
+    assert found.group(1).startswith("plays "), found.group(1)
