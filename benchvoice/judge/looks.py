@@ -326,7 +326,8 @@ def _next_look(
         text = f"then {all_} may be spoken of to a buyer"
         reasons.append(Reason(text=text, source="common practice, no source", odds=1.0))
     if look.together:
-        others = ", ".join(tables.parts[part].plural for part in look.together if part != look.row.name)
+        rows = [tables.parts[part] for part in look.together if part != look.row.name]
+        others = ", ".join(row.say if row.per == "engine" else row.plural for row in rows)
         reasons.append(Reason(text=f"pays together with a look at {others}", source="the prices given", odds=1.0))
     return NextLook(
         key=look.key,

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from enum import Enum
 
-from benchvoice.domain.coverage import Coverage, CoverageCell, State
+from benchvoice.domain.coverage import Coverage, CoverageCell, Looked, State
 from benchvoice.domain.engine import Engine
 from benchvoice.domain.figures import Figure, Verdict
 from benchvoice.domain.findings import Degree, Finding, Kind, Place
@@ -80,6 +80,7 @@ def observe(observation: Observation, given: Material) -> Seen:
     if observation.pattern in ("low_pair", "low_one"):
         return _compression(observation, given)
     entries = [entry for entry in given.entries if _matches(entry.finding, observation)]
+    entries += [entry for entry in given.entries if _said_with_a_number(entry.finding, observation, given)]
     beyond = _figures_beyond(observation, given)
     found = _found(observation, entries, given)
     if beyond and found.holds is not Holds.YES:
@@ -113,6 +114,26 @@ def _names(finding: Finding, observation: Observation) -> bool:
         return False
     named = bool(observation.words) and not observation.conditions
     return named or finding.condition in observation.conditions
+
+
+def _said_with_a_number(finding: Finding, observation: Observation, given: Material) -> bool:
+    """ "The head is warped six thousandths" is a measurement and says warped; it counts like a hedged word, and not at
+    all when the figure lies within its limit.
+    """
+    if finding.kind is not Kind.MEASUREMENT or finding.part not in observation.parts or observation.beyond:
+        return False
+    if not observation.quantity or finding.quantity != observation.quantity:
+        return False
+    words = [name.replace("_", " ") for name in observation.conditions]
+    if not has_word(finding.text, words) or has_word(finding.text, given.tables.words.denying):
+        return False
+    return not any(
+        figure.verdict is Verdict.WITHIN
+        and figure.part == finding.part
+        and figure.place == finding.place
+        and observation.quantity in (figure.name, figure.quantity)
+        for figure in given.figures
+    )
 
 
 def _at_least(degree: Degree | None, least: Degree) -> bool:
@@ -149,7 +170,7 @@ def _found(observation: Observation, entries: Sequence[Entry], given: Material) 
     where: set[tuple[str, Place]] = set()
     firm = []
     for entry in entries:
-        if not entry.finding.hedged:
+        if not entry.finding.hedged and entry.finding.kind is not Kind.MEASUREMENT:
             firm.append(entry)
         where |= {(entry.finding.part, place) for place in _named(entry.finding, given)}
     if not _enough(observation, entries, where, given):
@@ -242,7 +263,8 @@ def _absent(observation: Observation, entries: Sequence[Entry], given: Material)
         if given.tables.parts[part].per == "none" and part in observation.denied_by and not denials:
             return Seen(Holds.UNDECIDED)
         for cell in cells:
-            sound = cell.looked.backs_a_claim and cell.state is State.SOUND
+            only_measured = cell.looked is Looked.MEASURED and not cell.conditions
+            sound = cell.looked.backs_a_claim and cell.state is State.SOUND and not only_measured
             if not sound and cell.place not in named:
                 return Seen(Holds.UNDECIDED)
             evidence += cell.evidence if sound else ()

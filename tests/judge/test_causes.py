@@ -112,6 +112,22 @@ def test_compression_of_neighbours() -> None:
     assert not far.speaks_for
 
 
+def test_a_warp_told_as_a_number_counts_like_a_hedge() -> None:
+    told = "cylinder_head flatness=0.15mm | head is warped point one five millimeters"
+    found = cause("overheated", told)
+    assert [(item.observation, item.hedged) for item in found.speaks_for] == [("head_warped", True)]
+    assert not cause("overheated", "cylinder_head flatness=0.02mm | head measures two hundredths").speaks_against
+
+
+def test_stuck_open_is_not_stuck_shut() -> None:
+    assert cause("overheated", "thermostat stuck | thermostat is stuck closed").ratio > 1
+    assert cause("overheated", "thermostat stuck | thermostat is stuck open").ratio == 1
+
+
+def test_one_denial_does_not_speak_for_all_bearings() -> None:
+    assert not cause("starved_of_oil", "main_bearing j2 copper_showing absent | no copper showing").speaks_against
+
+
 def test_words_count_without_a_finding_but_not_when_denied() -> None:
     assert cause("fuel_in_oil", "oil wet | the oil smells of fuel").ratio > 1
     assert cause("fuel_in_oil", "oil wet | the oil does not smell of fuel, not at all").ratio >= 1
