@@ -332,4 +332,5 @@ def _lot(desk: Desk, claims: Sequence[Claim]) -> list[Sentence]:
         text = clean(claim.text)
         if claim.supported and text and claim.id not in UNTOLD and desk.redactor.refused_word(text) is None:
             out.append(desk.line(sentence_end(text), Says.WORTH, claim.evidence))
+    out.sort(key=lambda line: not line.evidence)
     return out if any(line.evidence for line in out) else []

@@ -93,13 +93,13 @@ def fold_numbers(numbers: Iterable[int], words: Wording) -> str:
     return join(items, words)
 
 
-def join(items: Sequence[str], words: Wording, *, link: str = "and") -> str:
+def join(items: Sequence[str], words: Wording) -> str:
     """ "a, b and c"."""
     language = words.table("language")
     if len(items) < 2:
         return items[0] if items else ""
     separator: str = language["list_separator"]
-    return f"{separator.join(items[:-1])} {language[link]} {items[-1]}"
+    return f"{separator.join(items[:-1])} {language['and']} {items[-1]}"
 
 
 def spread(places: Iterable[Place], part: str) -> list[tuple[Place, tuple[int, ...]]]:

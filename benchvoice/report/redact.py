@@ -117,6 +117,10 @@ class Redactor:
         blanked = sum(len(sitting.blanked) for sitting in record.sittings.values())
         if blanked and not self.options.blanked_words:
             counts["blanked"] = blanked
+        filed = record.revisions[-1].filed.left_unreviewed if record.revisions else ()
+        unreviewed = max(len(record.unreviewed()), len(filed))
+        if unreviewed:
+            counts["unreviewed"] = unreviewed
         order = self.words.table("sentences")["left_out"]
         return tuple(self.words.say("left_out", kind, count=counts[kind]) for kind in order if counts.get(kind))
 

@@ -70,6 +70,7 @@ def test_findings_that_were_not_accepted_are_not_told() -> None:
         assert "wiped" not in text
         assert not report.evidence
         assert not report.labels
+        assert ("1 finding that nobody has reviewed" in report.left_out) is (status is Status.PROPOSED)
     object.__setattr__(entry, "status", Status.ACCEPTED)
     report = build(record, engine(), None, options=FIXED)
     assert "Rod bearing 3 was wiped." in [sentence.text for sentence in report.sentences()]
