@@ -28,7 +28,7 @@ from benchvoice.judge.looks import (
     weigh_causes,
 )
 from benchvoice.judge.market import Known, Market, fact_of
-from benchvoice.judge.observing import material
+from benchvoice.judge.observing import material, spoken
 from benchvoice.judge.sampling import samples
 from benchvoice.judge.worth import worth
 from benchvoice.lexicon.judging import JudgingTables
@@ -72,7 +72,7 @@ def assess(
         weigh_by_importance(looks, coverage.cells, tables, minute)
     valued = worth(market, known, engine, overruled) if market else None
     subjects = _spoken_for(_subjects(coverage, engine, tables, market), valued)
-    texts = [said.reading.utterance.text for said in record.said.values() if not said.withdrawn and not said.blanked]
+    texts = [words for _, words in spoken(record)]
     return Judgement(
         stock=engine.stock,
         coverage=coverage,

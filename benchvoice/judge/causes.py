@@ -68,14 +68,15 @@ def _weigh(sign: Sign, seen: Seen, tables: JudgingTables) -> _Weighed | None:
     if seen.hedged:
         ratio **= tables.weights.hedged_exponent
     observation = tables.observations[sign.observe]
+    held = seen.holds is Holds.YES
     evidence = Evidence(
         observation=observation.id,
-        text=observation.say,
+        text=observation.say if held else tables.wording.causes["not_so"].format(text=observation.say),
         ratio=ratio,
         weight=weight,
         source=sign.source,
         entries=seen.entries,
-        held=seen.holds is Holds.YES,
+        held=held,
         hedged=seen.hedged,
     )
     return _Weighed(evidence, seen)

@@ -54,6 +54,21 @@ class Material:
         return meant(row, finding.place, self.engine) if row else ()
 
 
+def spoken(record: Record) -> tuple[tuple[str, str], ...]:
+    """Ids and words of the utterances about the engine that stand: not taken back, not blanked, and where they gave
+    findings, at least one of these not dropped.
+    """
+    entries = record.entries
+    return tuple(
+        (f"{sitting}.{n}", said.reading.utterance.text)
+        for (sitting, n), said in record.said.items()
+        if said.reading.domain
+        and not said.withdrawn
+        and not said.blanked
+        and (not said.entries or any(name in entries and entries[name].counts for name in said.entries))
+    )
+
+
 def material(
     record: Record, coverage: Coverage, figures: Iterable[Figure], engine: Engine, tables: JudgingTables
 ) -> Material:
@@ -67,12 +82,7 @@ def material(
         and entry.finding.done_by != "before"
     }
     kept = [e for e in standing if e.n is None or (e.sitting, e.n, e.finding.part, e.finding.place) not in ours]
-    said = [
-        (f"{sitting}.{n}", said.reading.utterance.text)
-        for (sitting, n), said in record.said.items()
-        if said.reading.domain and not said.withdrawn and not said.blanked
-    ]
-    return Material(tuple(kept), coverage, tuple(figures), engine, tables, tuple(said))
+    return Material(tuple(kept), coverage, tuple(figures), engine, tables, spoken(record))
 
 
 def observe(observation: Observation, given: Material) -> Seen:

@@ -159,9 +159,8 @@ def _evidence(words: PageWording, name: str, item: Evidence) -> str:
     mark = (words.lines["hedged"] if item.hedged else "") + (
         "" if item.counted else words.say("same_event", event=item.event)
     )
-    said = item.text if item.held else words.say("not_so", text=item.text)
     entries = f"[{', '.join(item.entries)}]" if item.entries else ""
-    return words.say(name, text=said, ratio=f"{item.ratio:.3g}", mark=mark, entries=entries)
+    return words.say(name, text=item.text, ratio=f"{item.ratio:.3g}", mark=mark, entries=entries)
 
 
 def _worth(writer: _Writer, worth: Worth) -> Iterator[str]:

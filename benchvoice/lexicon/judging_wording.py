@@ -28,9 +28,10 @@ _SENTENCES = {
     "nothing": "", "known_bad": "parts", "unopened": "count total parts", "unopened_one": "part", "missing": "",
     "off": "what percent",
 }  # fmt: skip
-_CAUSE_WORDS = dict.fromkeys(
-    ("silent", "against_only", "more_against", "three", "two", "mixed", "one", "one_hedged"), ""
-)
+_CAUSE_WORDS = {
+    **dict.fromkeys(("silent", "against_only", "more_against", "three", "two", "mixed", "one", "one_hedged"), ""),
+    "not_so": "text",
+}
 
 
 def placeholders(row: Row, key: str, text: str, allowed: str) -> None:

@@ -69,6 +69,7 @@ def test_absence_speaks_against() -> None:
     found = cause("starved_of_oil", "oil_pickup plugged absent")
     assert found.ratio < 1
     assert not found.speaks_against[0].held
+    assert "not so" in found.speaks_against[0].text
 
 
 def test_all_sound_bearings_speak_against_starvation() -> None:

@@ -13,6 +13,7 @@ from benchvoice.domain.events import Overruled
 from benchvoice.domain.figures import Basis, Figure, Limit, Mark, Verdict
 from benchvoice.domain.findings import Place
 from benchvoice.domain.judgement import Claim, Judgement, plain
+from benchvoice.domain.record import Status
 from benchvoice.judge.assess import assess
 from benchvoice.judge.claims import refused_in, refused_words
 from benchvoice.judge.pages import pages, text
@@ -182,6 +183,17 @@ def test_claims_need_a_named_test_for_cracks() -> None:
     with_test = [item for item in judged(*dye).claims if item.id == "no_cracks" and item.lot == "head:left"]
     assert [item.supported for item in without] == [False]
     assert [item.supported for item in with_test] == [True]
+
+
+def test_a_test_named_in_a_dropped_utterance_is_no_test() -> None:
+    told = ["cylinder_head left good", "cylinder_head right good", "valve c1 intake good | dye penetrant on both heads"]
+    made = shorthand(EIGHT, told)
+    last = made.entries["s1.2.0"]
+    dropped = replace(made, entries={**made.entries, "s1.2.0": replace(last, status=Status.DROPPED)})
+    for record, supported in ((made, True), (dropped, False)):
+        found = assess(record, EIGHT, (), TABLES, PRICES).claims
+        claim = next(item for item in found if item.id == "no_cracks" and item.lot == "head:left")
+        assert claim.supported is supported
 
 
 def test_warranty_of_fitness_needs_everything() -> None:
