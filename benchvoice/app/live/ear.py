@@ -12,6 +12,7 @@ from typing import Any, Protocol
 
 from benchvoice.app.hearing import Listener
 from benchvoice.audio.blocks import RATE, Samples
+from benchvoice.audio.spans import Setting
 from benchvoice.domain.words import Utterance
 from benchvoice.recognise import open_recogniser
 from benchvoice.recognise.base import Heard, Recogniser
@@ -61,17 +62,17 @@ class EarMaker:
         return make(announce, **self.given)
 
 
-def real(announce: Announce, recogniser: str | None = None) -> RealEar:
+def real(announce: Announce, recogniser: str | None = None, denoiser: bool = True) -> RealEar:
     """Opens a recogniser by name, None for the best one here. BenchvoiceError if it can't be used."""
-    return RealEar(open_recogniser(recogniser), announce)
+    return RealEar(open_recogniser(recogniser), announce, Setting(denoiser=denoiser))
 
 
 class RealEar:
     """The same hearing as for a sound file."""
 
-    def __init__(self, recogniser: Recogniser, announce: Announce) -> None:
+    def __init__(self, recogniser: Recogniser, announce: Announce, setting: Setting) -> None:
         self.name = f"{recogniser.name} {recogniser.version}"
-        self._listener = Listener(_Announcing(recogniser, announce))
+        self._listener = Listener(_Announcing(recogniser, announce), setting)
 
     @property
     def open_since(self) -> float | None:
