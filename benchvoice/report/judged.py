@@ -275,13 +275,13 @@ def cause(desk: Desk, *, full: bool) -> Section | None:
     blocks: list[Block] = [Paragraph(sentences=(desk.say("cause", "intro", Says.CAUSE),))]
     told = [item for item in desk.judgement.causes if any(e.entries for e in item.speaks_for)]
     for item in told[: CAUSES if full else 1]:
-        blocks.append(Paragraph(lead=capital(clean(item.name)), sentences=tuple(_cause(desk, item))))
+        blocks.append(Paragraph(lead=capital(clean(item.name)), sentences=tuple(_cause(desk, item, full=full))))
     if len(blocks) == 1:
         blocks = [Paragraph(sentences=(desk.say("cause", "none", Says.CAUSE),))]
     return Section(key="cause", title=desk.words.heading("cause"), blocks=tuple(blocks))
 
 
-def _cause(desk: Desk, item: Cause) -> list[Sentence]:
+def _cause(desk: Desk, item: Cause, *, full: bool) -> list[Sentence]:
     ids = [entry for evidence in (*item.speaks_for, *item.speaks_against) for entry in evidence.entries]
     out = [desk.line(capital(sentence_end(clean(item.wording))), Says.CAUSE, ids)]
     for key, group in (("speaks_for", item.speaks_for), ("speaks_against", item.speaks_against)):
@@ -289,7 +289,7 @@ def _cause(desk: Desk, item: Cause) -> list[Sentence]:
             texts = [clean(evidence.text) for evidence in group]
             used = [entry for evidence in group for entry in evidence.entries]
             out.append(desk.say("cause", key, Says.CAUSE, used, items="; ".join(texts)))
-    if item.would_decide:
+    if item.would_decide and full:
         texts = [clean(look.text) for look in item.would_decide[:3]]
         out.append(desk.say("cause", "would_decide", Says.CAUSE, items="; ".join(texts)))
     if item.overruled:

@@ -30,6 +30,7 @@ def labels(desk: Desk) -> tuple[Label, ...]:
         if finding.part in data("sheets")["never_shelved"] or finding.kind is Kind.UNSEEN:
             continue
         groups.setdefault((finding.part, _identity(finding.part, finding.place)), []).append(entry)
+    _share_what_is_said_of_all(groups)
     order = {name: place for place, name in enumerate(region_order())}
     parts = {
         part: (order[item["name"]], place)
@@ -44,6 +45,18 @@ def labels(desk: Desk) -> tuple[Label, ...]:
         if _worth_shelving(part, place, entries)
     ]
     return tuple(out)
+
+
+def _share_what_is_said_of_all(groups: dict[tuple[str, Place], list[Entry]]) -> None:
+    """ "No cracks in either head" belongs on the label of each head. Numbered parts are left out: what is said of "the
+    rest" must not get onto the label of the one that is bad.
+    """
+    for part, place in list(groups):
+        placed = [key for key in groups if key[0] == part and key[1]]
+        if not place and placed and number_key(part) is None:
+            for key in placed:
+                groups[key] += groups[(part, place)]
+            del groups[(part, place)]
 
 
 def _identity(part: str, place: Place) -> Place:

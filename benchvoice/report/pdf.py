@@ -78,12 +78,12 @@ def _set(report: Report, scale: float) -> _Page:
 
 def _front(page: _Page) -> None:
     report, words = page.report, page.report.words
-    page.set_font("head", "B", 17)
+    page.set_font("head", "B", 17 * page.scale)
     for text in page.wrapped(report.title, page.epw):
-        page.cell(0, 8.4, text, new_x=XPos.LMARGIN, new_y=YPos.NEXT)
-    page.set_font("body", size=10.5)
+        page.cell(0, 8.4 * page.scale, text, new_x=XPos.LMARGIN, new_y=YPos.NEXT)
+    page.set_font("body", size=10.5 * page.scale)
     for text in page.wrapped(report.subtitle, page.epw):
-        page.cell(0, 5.6, text, new_x=XPos.LMARGIN, new_y=YPos.NEXT)
+        page.cell(0, 5.6 * page.scale, text, new_x=XPos.LMARGIN, new_y=YPos.NEXT)
     state = words["draft"] if report.revision is None else words["revision"].format(revision=report.revision)
     page.set_font("head", size=page.small)
     page.set_text_color(*SOFT)
@@ -108,18 +108,18 @@ def _front(page: _Page) -> None:
 
 
 def _heading(page: _Page, title: str, level: int) -> None:
-    page.space(24 if level == 1 else 17)
+    page.space((24 if level == 1 else 17) * page.scale)
     if level == 1:
-        page.ln(4.5)
+        page.ln(4.5 * page.scale)
         page.rule(0.5)
-        page.ln(1.6)
-        page.set_font("head", "B", 11.5)
+        page.ln(1.6 * page.scale)
+        page.set_font("head", "B", 11.5 * page.scale)
     else:
         page.ln(1.6)
         page.set_font("head", "B", 9)
         page.set_text_color(*SOFT)
     page.start_section(page.known(title), level=level - 1)
-    page.cell(0, 6.2 if level == 1 else 5.2, page.known(title), new_x=XPos.LMARGIN, new_y=YPos.NEXT)
+    page.cell(0, (6.2 if level == 1 else 5.2) * page.scale, page.known(title), new_x=XPos.LMARGIN, new_y=YPos.NEXT)
     page.set_text_color(0)
 
 

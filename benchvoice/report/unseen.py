@@ -12,6 +12,9 @@ from benchvoice.report.language import data
 from benchvoice.report.model import Block, Bullets, Column, Paragraph, Row, Says, Section, Sentence, Table
 from benchvoice.report.phrases import capital, fold_numbers, join, number_key, region_of, spread
 
+FEW = 14
+"""So many parts at most are named on a single page as having nothing on record."""
+
 Counted = tuple[str, tuple[int, ...], tuple[int, ...]]
 """A part, its numbers that were looked at, and all its numbers."""
 
@@ -25,7 +28,7 @@ def section(desk: Desk, *, full: bool) -> Section:
     table = _extent(desk) if full else None
     if table:
         blocks.append(table)
-    nothing = _nothing_on_record(desk)
+    nothing = _nothing_on_record(desk) if full else _few_with_nothing(desk)
     rest = [*(_spoken_as_group(desk) if full else nothing), *_gaps(desk)]
     rest.append(desk.say("coverage", "silence" if full else "silence_page", Says.COVERAGE))
     blocks.append(Paragraph(sentences=tuple(rest)))
@@ -155,6 +158,20 @@ def _nothing_on_record(desk: Desk) -> list[Sentence]:
             parts = join([desk.phrases.part(part, many=number_key(part) is not None) for part in missing], desk.words)
             out.append(desk.say("coverage", "nothing", Says.COVERAGE, region=names[item["name"]], parts=parts))
     return out
+
+
+def _few_with_nothing(desk: Desk) -> list[Sentence]:
+    """The same in one sentence, for a single page: the parts that any buyer asks about first, and how many others."""
+    known = set(desk.by_part())
+    missing = _fitting(desk) - known
+    names = [part for part in data("parts")["asked_about"] if part in missing]
+    if not missing:
+        return []
+    told = [desk.phrases.part(part, many=number_key(part) is not None) for part in names[:FEW]]
+    others = len(missing) - len(told)
+    if others:
+        told.append(desk.words.say("coverage", "other_parts", count=others))
+    return [desk.say("coverage", "nothing_at_all", Says.COVERAGE, parts=join(told, desk.words))]
 
 
 def _fitting(desk: Desk) -> set[str]:

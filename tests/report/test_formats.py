@@ -6,6 +6,7 @@ import csv
 import io
 import json
 import re
+from dataclasses import replace
 from decimal import Decimal
 from functools import cache
 from itertools import pairwise
@@ -21,8 +22,9 @@ import webvtt
 from markdown_it import MarkdownIt
 
 from benchvoice import lexicon
+from benchvoice.app.judging import judge
 from benchvoice.domain.events import CameraAligned
-from benchvoice.report import Format, Length, Options, Report, build
+from benchvoice.report import Format, Length, Options, Report, Units, build
 from benchvoice.report.common import where
 from benchvoice.report.write import make
 from tests.report.records import FIXED, WHEN, demo, engine, random_record
@@ -118,11 +120,23 @@ def test_pdf_reads_back_as_the_narrative(options: Options) -> None:
     assert len(reader.outline) >= 3
 
 
-def test_one_page_is_one_page() -> None:
-    for paper in ("a4", "letter"):
-        report = build(demo(), engine(), lexicon.load(), options=Options(made_at=WHEN, length=Length.PAGE, paper=paper))
-        reader = pypdf.PdfReader(io.BytesIO(make(report, [Format.PDF])["QF-114-report.pdf"]))
-        assert len(reader.pages) == 1
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+@pytest.mark.parametrize("judged", [True, False])
+def test_one_page_is_one_page(paper: str, judged: bool) -> None:
+    options = Options(made_at=WHEN, length=Length.PAGE, paper=paper, units=Units.BOTH, terms="Our own words. " * 12)
+    record = replace(demo(), engine=engine())
+    judgement = judge(record, filed=True) if judged else None
+    report = build(record, engine(), lexicon.load(), judgement=judgement, options=options)
+    reader = pypdf.PdfReader(io.BytesIO(make(report, [Format.PDF])["QF-114-report.pdf"]))
+    assert len(reader.pages) == 1
+
+
+def test_one_page_is_one_page_for_any_record() -> None:
+    for seed in range(25):
+        record, of = random_record(seed)
+        report = build(record, of, None, options=Options(made_at=WHEN, length=Length.PAGE, paper="letter"))
+        reader = pypdf.PdfReader(io.BytesIO(make(report, [Format.PDF])[f"R-{seed}-report.pdf"]))
+        assert len(reader.pages) == 1, seed
 
 
 def test_table_headings_stand_on_every_page_of_a_table() -> None:
@@ -190,8 +204,6 @@ def test_captions_parse_back_with_their_times() -> None:
 
 
 def test_captions_are_in_the_films_time() -> None:
-    from dataclasses import replace
-
     record = demo()
     camera = CameraAligned(sitting="s1", film="bench cam", offset=-40.0, drift=1e-4, score=0.9)
     sittings = {"s1": replace(record.sittings["s1"], cameras=(camera,))}

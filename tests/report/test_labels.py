@@ -33,6 +33,22 @@ def test_a_lost_part_gets_no_label_and_a_usable_one_does() -> None:
     assert [(label.part, label.position) for label in report.labels] == [("Oil pump", ""), ("Main cap", "Journal 2")]
 
 
+def test_what_is_said_of_both_heads_is_on_the_label_of_each() -> None:
+    clean = Finding(kind=Kind.CONDITION, part="cylinder_head", condition="cracked", present=False)
+    left, right = (Finding(kind=Kind.CONDITION, part="cylinder_head", place=Place(bank=bank), condition="worn")
+                   for bank in ("left", "right"))  # fmt: skip
+    labels = build(record_of([("no cracks either head", [clean, left, right])]), engine(), None, options=FIXED).labels
+    assert [(label.position, label.condition) for label in labels] == [
+        ("On the left bank", "Worn, no cracks seen"), ("On the right bank", "Worn, no cracks seen"),
+    ]  # fmt: skip
+
+
+def test_what_is_said_of_the_rest_is_not_on_the_label_of_the_one() -> None:
+    spoken = [("", [_one("worn", "pushrod", cylinder=4)]), ("the rest are good", [_one("good", "pushrod")])]
+    labels = build(record_of(spoken), engine(), None, options=FIXED).labels
+    assert [(label.position, label.condition) for label in labels] == [("Cylinder 4", "Worn")]
+
+
 def test_a_label_says_what_a_shelf_needs() -> None:
     label = next(item for item in build(demo(), engine(), None, options=FIXED).labels if item.part == "Connecting rod")
     assert label.stock == "QF-114"
