@@ -74,8 +74,7 @@ class Assembler:
             self._focus_on(self.here)
 
     def _measure_conditions(self, frame: Frame) -> None:
-        """Says what a length beside a condition measures: "bent five thou" is a runout, "a two inch crack" a length.
-        """
+        """Says what a length beside a condition measures: "bent five thou" is a runout, "a two inch crack" a length."""
         for index, claim in enumerate(list(frame.claims)):
             unit = claim.value.unit if claim.kind == "value" and claim.value else None
             if unit is None or claim.quantity is not None:
@@ -308,7 +307,9 @@ class Assembler:
 
     def _nail(self, claim: Claim, base: Finding) -> Finding | None:
         """ "I can catch it with a nail", said by itself: the depth of what was just seen."""
-        last = next((item for item in reversed(self.context.claims) if item.kind is Kind.CONDITION and item.present), None)
+        last = next(
+            (item for item in reversed(self.context.claims) if item.kind is Kind.CONDITION and item.present), None
+        )
         if last is None or last.part != base.part or self.context.n - 1 > self.utterance.n:
             return None
         return replace(base, condition=last.condition, degree=Degree(claim.name), place=last.place)
@@ -379,9 +380,7 @@ class Assembler:
     def _resolved(self, spoken: values.Spoken, quantity: str, part: str) -> values.Value | None:
         units = self.lexicon.quantities[quantity].units
         diesel = self.engine is not None and self.engine.fuel is Fuel.DIESEL
-        return values.resolve(
-            spoken, quantity, part, self.lexicon, diesel=diesel, habit=self.context.habit(units)
-        )
+        return values.resolve(spoken, quantity, part, self.lexicon, diesel=diesel, habit=self.context.habit(units))
 
     def _measured(self, base: Finding, quantity: str, found: values.Value) -> Finding:
         flags = list(base.flags)

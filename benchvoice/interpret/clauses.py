@@ -263,7 +263,11 @@ class Clauses:
         """True if "and" adds this noun phrase to the one before instead of starting a clause."""
         if self._claim_follows():
             return False
-        return self.frame.after or bool(self.frame.claims[-1].modifiers) or self.frame.claims[-1].kind in ("unseen", "same", "action")
+        return (
+            self.frame.after
+            or bool(self.frame.claims[-1].modifiers)
+            or self.frame.claims[-1].kind in ("unseen", "same", "action")
+        )
 
     def _join_on(self, noun: Noun) -> None:
         frame = self.frame
@@ -330,12 +334,17 @@ class Clauses:
             and self.degree is None
             and claim.kind == frame.claims[-1].kind == "condition"
             and not frame.claims[-1].modifiers
-        )
+        ) or self._continues(claim)
         self._mark(claim)
         frame.claims.append(claim)
         self.excepting = False
         self.link = None
         self.preposition = None
+
+    def _continues(self, claim: Claim) -> bool:
+        """True for "worn down to the copper": two adjectives of one breath."""
+        last = self.frame.claims[-1] if self.frame.claims else None
+        return last is not None and last.form == claim.form == "adj" and last.end == claim.start and not last.modifiers
 
     def _mark(self, claim: Claim) -> None:
         """Puts the negation, the hedge and the degree that reach it on a claim."""
@@ -372,7 +381,12 @@ class Clauses:
             return bool(named)
         if claim.kind == "value" and frame.claims[-1].kind == "value":
             return bool(named) and not (frame.subject is not None and frame.subject.numbers)
-        return bool(named) and claim.form == "noun" and self.link != "or" and (at.numbers != () or bool(at.parts and at.parts[-1].full))
+        return (
+            bool(named)
+            and claim.form == "noun"
+            and self.link != "or"
+            and (at.numbers != () or bool(at.parts and at.parts[-1].full))
+        )
 
     def _sizes(self, claim: Claim) -> bool:
         """True if the value before only says how big this is: "two inch crack"."""
@@ -470,7 +484,14 @@ class Clauses:
         frame = self.frame
         if frame.claims and frame.claims[-1].kind == "unseen" and self.link != "and":
             return
-        if frame.claims and not frame.of_before and self.link != "and" or frame.claims and frame.subject is not None and self._noun_ahead():
+        if (
+            frame.claims
+            and not frame.of_before
+            and self.link != "and"
+            or frame.claims
+            and frame.subject is not None
+            and self._noun_ahead()
+        ):
             self._new()
         self.negative = None
         self._add(Claim("unseen", item.start, item.end, text=item.text))
@@ -523,7 +544,9 @@ class Clauses:
             self._new()
         elif self.frame.claims and self.link == "and":
             self._new()
-        claim = Claim("action", item.start, item.end, name=found.value, form=found.form, text=item.text, senses=item.senses)
+        claim = Claim(
+            "action", item.start, item.end, name=found.value, form=found.form, text=item.text, senses=item.senses
+        )
         if self.negative is not None:
             self.negative = None
             return True
@@ -572,7 +595,14 @@ class Clauses:
         ahead = following is not None and following.kind in ("condition", "action")
         last = self.frame.claims[-1] if self.frame.claims else None
         trailing = item.get("trailing")
-        if ahead and not (trailing and last is not None and last.degree is None and last.end == item.start and following is not None and following.start > item.end):
+        if ahead and not (
+            trailing
+            and last is not None
+            and last.degree is None
+            and last.end == item.start
+            and following is not None
+            and following.start > item.end
+        ):
             self.degree = ((item.get("degree") or sense).value, at)
         elif trailing is not None and last is not None and last.kind in ("condition", "same"):
             for claim in self._run_of_claims():
@@ -596,7 +626,12 @@ class Clauses:
         self.negative = self.hedge = None
 
     def _on_which(self, item: Item) -> None:
-        if self.frame.exceptions and not self.frame.settled and self.frame.claims and self._claim_follows_at(self.index + 1):
+        if (
+            self.frame.exceptions
+            and not self.frame.settled
+            and self.frame.claims
+            and self._claim_follows_at(self.index + 1)
+        ):
             self._about_exception()
         elif item.get("pronoun") and self._next() is not None and self._starts_clause_at(self.index + 1):
             self.negative = None

@@ -65,7 +65,12 @@ def _opens_clause(clauses: Clauses) -> bool:
 
 def _object_after(clauses: Clauses) -> bool:
     index = clauses.index + 1
-    while index < len(clauses.items) and clauses.items[index].kind in GLUE | {"preposition", "pronoun", "count", "action"}:
+    while index < len(clauses.items) and clauses.items[index].kind in GLUE | {
+        "preposition",
+        "pronoun",
+        "count",
+        "action",
+    }:
         index += 1
     found = read_noun(clauses.items, index) if index < len(clauses.items) else None
     if found is not None and found[0].parts:
@@ -84,7 +89,20 @@ def _said_of_oneself(clauses: Clauses, item: Item, sense: Sense, agent: bool, sh
     if not shares:
         return True
     following = clauses.items[clauses.index + 1] if clauses.index + 1 < len(clauses.items) else None
-    return following is not None and following.text in ("the", "a", "it", "them", "off", "through", "open", "two", "that", "both", "up", "all")
+    return following is not None and following.text in (
+        "the",
+        "a",
+        "it",
+        "them",
+        "off",
+        "through",
+        "open",
+        "two",
+        "that",
+        "both",
+        "up",
+        "all",
+    )
 
 
 def _by_hand(clauses: Clauses, item: Item) -> bool:

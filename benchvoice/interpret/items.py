@@ -62,7 +62,9 @@ Hint = Callable[[Sequence[str], str | None, int], bool]
 """Whether number words with a unit, at a token, can be a value in this sentence."""
 
 
-def make_items(tokens: Sequence[Token], spans: Sequence[Span], lexicon: Lexicon, hint: Hint, focused: bool) -> list[Item]:
+def make_items(
+    tokens: Sequence[Token], spans: Sequence[Span], lexicon: Lexicon, hint: Hint, focused: bool
+) -> list[Item]:
     """Items of a sentence, left to right. focused: a quantity is named or was spoken of just before."""
     maker = _Maker(tokens, spans, lexicon, hint, focused)
     return maker.make()
@@ -152,14 +154,18 @@ class _Maker:
 
     def _number(self, index: int) -> int | None:
         previous = self.items[-1] if self.items else None
-        if previous is not None and previous.kind == "numbers" and self.texts[index] in self.table.sounds_like:
+        if previous is not None and self.texts[index] in self.table.sounds_like and self._wants_number(previous, index):
             number = self.table.sounds_like[self.texts[index]]
             self._put(Item("places", index, index + 1, places=(number,), text=self.texts[index]))
             return index + 1
         run = find_run(self.texts, index, self.blocked, self.table)
         if run is None:
             return None
-        if self.texts[run.end : run.end + 1] == ["of"] and len(run.words) == 1 and run.words[0] not in ("half", "quarter"):
+        if (
+            self.texts[run.end : run.end + 1] == ["of"]
+            and len(run.words) == 1
+            and run.words[0] not in ("half", "quarter")
+        ):
             self._put(Item("filler", run.start, run.end + 1, text="of"))
             return run.end + 1
         following = self.at.get(run.end)
@@ -173,6 +179,14 @@ class _Maker:
             self._put(Item("filler", run.start, run.end))
             return run.end
         return self._run(run)
+
+    def _wants_number(self, previous: Item, index: int) -> bool:
+        """True where a word that sounds like a number must be one: "number for", "gudgeon pin to is tight"."""
+        if previous.kind == "numbers":
+            return True
+        part = self.lexicon.parts.get(previous.sense.value) if previous.kind == "part" else None
+        following = self.at.get(index + 1)
+        return part is not None and part.number is not None and following is not None and following.has("be", "have")
 
     def _small(self) -> frozenset[tuple[str, ...]]:
         """Single words for a number that a group may have: "all six"."""
@@ -214,15 +228,29 @@ class _Maker:
             end = unit_end
             low, end = self._more(low, unit, end)
         bound = self._bound(start) or self._bound_after(end)
-        spoken = Spoken(readings=low, upper=readings(cut.upper, self.table) if cut.upper else (), unit=unit, bound=bound)
+        spoken = Spoken(
+            readings=low, upper=readings(cut.upper, self.table) if cut.upper else (), unit=unit, bound=bound
+        )
         self._put(Item("value", start, end, value=spoken, text=" ".join(self.texts[start:end]), stop=self._stop(end)))
         return end
 
     def _unit_after(self, run: Run) -> tuple[str | None, int, int]:
         index = run.end
-        if self.texts[index : index + 2] in (["of", "a"], ["of", "an"]) and run.words[-1] in ("half", "quarter", "quarters", "eighths", "sixteenths", "eighth", "sixteenth"):
+        if self.texts[index : index + 2] in (["of", "a"], ["of", "an"]) and run.words[-1] in (
+            "half",
+            "quarter",
+            "quarters",
+            "eighths",
+            "sixteenths",
+            "eighth",
+            "sixteenth",
+        ):
             index += 2
-        elif index < len(self.texts) and self.texts[index] in ("a", "an", "of") and (run.words[-1],) in self.table.fractions:
+        elif (
+            index < len(self.texts)
+            and self.texts[index] in ("a", "an", "of")
+            and (run.words[-1],) in self.table.fractions
+        ):
             index += 1
         span = self.at.get(index)
         if span is None or self.tokens[run.end - 1].stop and not self._written_unit(span):
@@ -353,7 +381,9 @@ class _Maker:
             senses = [sense for sense in senses if sense.kind != "unit"]
         if span.has("interjection"):
             lone = [sense for sense in senses if sense.kind != "interjection"]
-            opening = all(item.kind in ("filler", "bench") for item in self.items) and not self._at_once(following, span)
+            opening = all(item.kind in ("filler", "bench") for item in self.items) and not self._at_once(
+                following, span
+            )
             near = self.at.get(span.end)
             opening = opening and not (span.has(*PLACE_KEYS) and near is not None and near.has("part", *PLACE_KEYS))
             senses = [Sense("filler", text)] if opening or not lone else lone
@@ -370,7 +400,12 @@ class _Maker:
             senses.sort(key=lambda sense: sense.kind != "pointer")
         if text in BARE and not self._placed(span, following):
             return [Sense("filler", text)]
-        if text == "'s" and following is not None and following.has("part", *PLACE_KEYS) and not following.has("condition"):
+        if (
+            text == "'s"
+            and following is not None
+            and following.has("part", *PLACE_KEYS)
+            and not following.has("condition")
+        ):
             return [Sense("filler", text)]
         return senses
 
@@ -391,4 +426,6 @@ class _Maker:
         return follows_claim or span.start > 0 and self.at_part_before(span.start)
 
     def at_part_before(self, index: int) -> bool:
-        return bool(self.items) and self.items[-1].kind in ("part", "places", *PLACE_KEYS) and self.items[-1].end == index
+        return (
+            bool(self.items) and self.items[-1].kind in ("part", "places", *PLACE_KEYS) and self.items[-1].end == index
+        )

@@ -171,7 +171,9 @@ def settled(noun: Noun) -> Noun:
     """The noun phrase with "intake" and "exhaust" taken for valves where a number or another part says so."""
     words = [word for word in (*noun.parts, *noun.owners) if word.valve is not None and not word.full]
     others = [word for word in noun.parts if word not in words]
-    if not words or not (any(word.many for word in words) or others or noun.numbers or noun.counted or noun.group or noun.pointer):
+    if not words or not (
+        any(word.many for word in words) or others or noun.numbers or noun.counted or noun.group or noun.pointer
+    ):
         return noun
     return replace(
         noun,

@@ -95,8 +95,18 @@ class Locator:
         if word.full:
             return word.senses[0].value
         candidates = list(dict.fromkeys(sense.value for sense in word.senses))
-        beside = [self.lexicon.parts[other.senses[0].value] for other in (*noun.parts[:-1], *noun.owners) if other.full or len(other.senses) == 1]
-        beside += [self.lexicon.parts[sense.value] for other in (*noun.parts[:-1], *noun.owners) if not other.full for sense in other.senses if sense.form == "usually"]
+        beside = [
+            self.lexicon.parts[other.senses[0].value]
+            for other in (*noun.parts[:-1], *noun.owners)
+            if other.full or len(other.senses) == 1
+        ]
+        beside += [
+            self.lexicon.parts[sense.value]
+            for other in (*noun.parts[:-1], *noun.owners)
+            if not other.full
+            for sense in other.senses
+            if sense.form == "usually"
+        ]
         for near in beside:
             kin = [name for name in candidates if self._kin(name, near)]
             if kin:
@@ -190,7 +200,13 @@ class Locator:
                 keys = []
             place = Place(**{key: getattr(focus.place, key) for key in keys})
             return place, tuple(keys)
-        if noun.many or entry.number is None or entry.per == "engine" or not entry.related(other) and other.name != entry.within:
+        if (
+            noun.many
+            or entry.number is None
+            or entry.per == "engine"
+            or not entry.related(other)
+            and other.name != entry.within
+        ):
             return Place(), ()
         number = getattr(focus.place, entry.number)
         if number is None or spoken.get("bank") or spoken.get("end"):
@@ -213,18 +229,28 @@ class Locator:
         if noun.pointer == "other":
             return Place(), (), ("place",), {**spoken, **self._other(focus)}
         if noun.pointer == "this":
-            keep = {name: getattr(place, name) for name in ("cylinder", "journal", "bank", "valve") if getattr(place, name)}
+            keep = {
+                name: getattr(place, name) for name in ("cylinder", "journal", "bank", "valve") if getattr(place, name)
+            }
             if entry.number is None and not noun.bare:
                 keep = {}
             if entry.number is not None:
-                keep = {name: value for name, value in keep.items() if name not in ("cylinder", "journal") or name == entry.number}
+                keep = {
+                    name: value
+                    for name, value in keep.items()
+                    if name not in ("cylinder", "journal") or name == entry.number
+                }
             if "valve" not in entry.takes:
                 keep.pop("valve", None)
             return Place(**{k: v for k, v in keep.items() if k not in spoken}), (), tuple(keep), spoken
         if number is None:
             return Place(), (), (), spoken
         if noun.pointer == "mate":
-            mates = self.engine.station_mates(number) if self.engine and key == "cylinder" and self.engine.has(cylinder=number) else ()
+            mates = (
+                self.engine.station_mates(number)
+                if self.engine and key == "cylinder" and self.engine.has(cylinder=number)
+                else ()
+            )
             return Place(), mates, ("number",), spoken
         step = 1 if noun.pointer == "next" else -1
         valve = {"valve": place.valve} if place.valve and "valve" in entry.takes else {}

@@ -20,8 +20,9 @@ from benchvoice.interpret.tokens import Token, tokenise
 from benchvoice.interpret.values import Spoken, fits
 from benchvoice.lexicon import Lexicon
 
-TRADE = frozenset({"part", "condition", "quantity", "unit", "action", "unseen", "bench", "numbers", "same", "nail",
-                   "likewise"})
+TRADE = frozenset(
+    {"part", "condition", "quantity", "unit", "action", "unseen", "bench", "numbers", "same", "nail", "likewise"}
+)
 """Kinds of phrases that show that the talk is about the engine."""
 TELLING = TRADE - {"condition", "unit", "action", "unseen"}
 """Those that show it by themselves, beside words that nobody knows."""
@@ -113,9 +114,7 @@ class Reader:
 
     def _named(self, reading: Reading) -> bool:
         """True if every finding stands on a part or a number that was spoken, so that a repair may be trusted."""
-        return all(
-            any(because.rule in ("parts", "places") for because in finding.why) for finding in reading.findings
-        )
+        return all(any(because.rule in ("parts", "places") for because in finding.why) for finding in reading.findings)
 
     def _speech(
         self, utterance: Utterance, tokens: Sequence[Token], context: Context, *, repaired: bool
@@ -141,9 +140,11 @@ class Reader:
     def _about_engine(self, spans: Sequence[Span], tokens: Sequence[Token], context: Context) -> bool:
         if any(span.has(*TRADE) for span in spans):
             return True
-        return context.quantity is not None and any(
-            readings((token.text,), self.lexicon.numbers) for token in tokens
-        ) and len(tokens) <= 12
+        return (
+            context.quantity is not None
+            and any(readings((token.text,), self.lexicon.numbers) for token in tokens)
+            and len(tokens) <= 12
+        )
 
     def _items(self, tokens: Sequence[Token], spans: Sequence[Span], context: Context) -> list[Item]:
         named = [(span.start, sense.value) for span in spans if (sense := span.get("quantity"))]

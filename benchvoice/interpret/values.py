@@ -117,6 +117,8 @@ def _candidates(
             options.insert(options.index(("in", Decimal(1))) + 1, ("in", THOU))
     for number, reading in enumerate(readings):
         for place, (name, factor) in enumerate(options):
+            if name not in LENGTHS and reading.style is Style.DIGITS and reading.resolution < 1:
+                continue
             if unit is None and factor == THOU and reading.style not in (Style.WHOLE, Style.FRACTION, Style.WRITTEN):
                 continue
             rank = place * 20 + _order(number, reading, name, unit)

@@ -67,7 +67,11 @@ class Corrupter:
 
 
 def _single(lexicon: Lexicon) -> Sequence[Sequence[str]]:
-    return [form.split() for forms in (lexicon.word_classes()["part"], lexicon.word_classes()["condition"]) for form in forms]
+    return [
+        form.split()
+        for forms in (lexicon.word_classes()["part"], lexicon.word_classes()["condition"])
+        for form in forms
+    ]
 
 
 Corrupt = Callable[[str], str]

@@ -156,7 +156,9 @@ def _utterance(
             good = want.get(key) == hit.get(key)
             setattr(total, key, getattr(total, key) + good)
             if not good:
-                total.misses.append(f"{key} {name} {n} {text!r}: want {want.get(key)} got {hit.get(key)}: {brief(want)}")
+                total.misses.append(
+                    f"{key} {name} {n} {text!r}: want {want.get(key)} got {hit.get(key)}: {brief(want)}"
+                )
     total.wrong += len(got)
     total.misses += [f"wrong  {name} {n} {text!r}: {brief(item)}" for item in got]
 
