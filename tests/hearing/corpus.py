@@ -135,9 +135,10 @@ def spoken(text: str, voice: str, work: Path) -> voices.Sound:
 
 
 def radio_talk(work: Path) -> list[voices.Sound]:
-    """What the radio says, by a voice that no speaker has."""
+    """What the radio says, by a voice that no speaker has, where there is one."""
+    voice = "formant_us" if voices.usable("formant_us") else speakers()[-1]
     lines = (SCRIPTS / "radio.txt").read_text(encoding="utf-8").splitlines()
-    return [spoken(line, "formant_us", work) for line in lines if line.strip()]
+    return [spoken(line, voice, work) for line in lines if line.strip()]
 
 
 def _dry(says: Sequence[str], voice: str, work: Path) -> tuple[voices.Sound, list[tuple[float, float]]]:
