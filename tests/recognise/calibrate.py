@@ -34,7 +34,7 @@ from tests.hearing.corpus import SCRIPTS, speakers, spoken
 ROOT = Path(__file__).resolve().parents[2]
 ROOMS: tuple[tuple[str | None, float], ...] = ((None, 0.0), ("compressor", 10.0), (None, 0.0), ("pink", 10.0))
 FOLDS = 5
-RIDGE = 0.05
+RIDGE = 0.005
 Rows = list[dict[str, float]]
 
 
@@ -139,8 +139,8 @@ def calibration_error(chance: NDArray[np.float64], right: Sequence[bool], bins: 
     return float(sum(abs(chance[at == k].mean() - y[at == k].mean()) * (at == k).mean() for k in set(at.tolist())))
 
 
-EARLY = ("bias", "known", "confidence", "count", "text_gain")
-DOMAIN = (*EARLY, "gain", "gain_a_second", "same")
+EARLY = ("bias", "text_gain", "confidence")
+DOMAIN = ("bias", "gain", "gain_a_second", "text_gain", "known")
 WORD = ("bias", "own", "around", "length", "text_gain")
 UTTERANCE = ("bias", "least", "mean", "count", "text_gain")
 
