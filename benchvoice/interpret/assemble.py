@@ -143,7 +143,7 @@ class Assembler:
                 continue
             if located is None and (noun is None or not noun.parts):
                 located = self._from_focus(frame)
-            if located is None or not located.named and self._stranger(frame):
+            if located is None or (not located.named and self._stranger(frame)):
                 continue
             if self.here is None:
                 self.here = located
@@ -174,7 +174,7 @@ class Assembler:
         elif claim.kind == "action":
             action = self.lexicon.actions[claim.name]
             name = action.about if noun is None or not noun.parts else None
-        if name is None or located is not None and located.part == name and located.named:
+        if name is None or (located is not None and located.part == name and located.named):
             return None
         locator = Locator(self.lexicon, self.engine, self.context, self.utterance.n)
         said = replace(noun, pointer=None, counted=None) if noun else Noun(0, 0)
@@ -186,7 +186,7 @@ class Assembler:
         if part == entry.about or part in entry.on or part in entry.only:
             return True
         usual = self.lexicon.parts[entry.about] if entry.about else None
-        return usual is None or self.lexicon.parts[part].related(usual) and not entry.only
+        return usual is None or (self.lexicon.parts[part].related(usual) and not entry.only)
 
     # claims ------------------------------------------------------------------------------------------------------
 
@@ -303,7 +303,7 @@ class Assembler:
         action = self.lexicon.actions.get(DAMAGE)
         if action is None or claim.name not in action.conditions:
             return False
-        return self.ours or self.taking and tuple(claim.text.split()) in action.past
+        return self.ours or (self.taking and tuple(claim.text.split()) in action.past)
 
     def _nail(self, claim: Claim, base: Finding) -> Finding | None:
         """ "I can catch it with a nail", said by itself: the depth of what was just seen."""
@@ -429,7 +429,7 @@ class Assembler:
     def _same(self, frame: Frame, claim: Claim, subjects: Sequence[tuple[Noun | None, Located | None]]) -> None:
         """ "Same on five", "number six same thing", "so is the intake on six": what was last said, said here too."""
         nouns = [noun for noun, _ in subjects if noun is not None] or list(claim.modifiers)
-        last = tuple(self.findings[-1:]) and self._last_said() or self.context.claims
+        last = (tuple(self.findings[-1:]) and self._last_said()) or self.context.claims
         for noun in nouns:
             for piece in (noun, *(noun.joined if noun not in [n for n, _ in subjects] else ())):
                 self._again(frame, claim, piece, last)

@@ -37,7 +37,7 @@ def command_of(texts: Sequence[str], lexicon: Lexicon) -> Ordered | None:
                 continue
             name, alone = found
             rest = [text for text in texts[skip + size :] if text not in CLOSING]
-            if alone and rest or not alone and skip + size == len(texts) and name != "mark":
+            if (alone and rest) or (not alone and skip + size == len(texts) and name != "mark"):
                 continue
             return Ordered(Order(name), skip + size)
     return None

@@ -9,13 +9,13 @@ from benchvoice.interpret.nouns import GLUE, read_noun
 from benchvoice.interpret.senses import Sense
 
 if TYPE_CHECKING:
-    from benchvoice.interpret.clauses import Clauses
+    from benchvoice.interpret.frames import Walk
 
 DAMAGE = "damaged_removing"
 WE = frozenset({"i", "we", "i've", "we've"})
 
 
-def action_of(clauses: Clauses, item: Item) -> Sense | None:
+def action_of(clauses: Walk, item: Item) -> Sense | None:
     """The action that an item names, None if it says what a part is like.
 
     Said of oneself it needs "I" or "we" before it, or to open the clause with its object after it. Said of the part
@@ -36,7 +36,7 @@ def action_of(clauses: Clauses, item: Item) -> Sense | None:
     return None
 
 
-def _agent_before(clauses: Clauses) -> bool:
+def _agent_before(clauses: Walk) -> bool:
     """True if "I", "we" or "had to" stands just before, with nothing but filling between."""
     index = clauses.index - 1
     steps = 0
@@ -58,12 +58,12 @@ def _agent_before(clauses: Clauses) -> bool:
     return False
 
 
-def _opens_clause(clauses: Clauses) -> bool:
+def _opens_clause(clauses: Walk) -> bool:
     frame = clauses.frame
     return frame.subject is None and not frame.claims and clauses.verb is None and clauses.negative is None
 
 
-def _object_after(clauses: Clauses) -> bool:
+def _object_after(clauses: Walk) -> bool:
     index = clauses.index + 1
     while index < len(clauses.items) and clauses.items[index].kind in GLUE | {
         "preposition",
@@ -79,9 +79,9 @@ def _object_after(clauses: Clauses) -> bool:
     return bool(following) and following[0].text in ("it", "them", "that", "over")
 
 
-def _said_of_oneself(clauses: Clauses, item: Item, sense: Sense, agent: bool, shares: bool) -> bool:
+def _said_of_oneself(clauses: Walk, item: Item, sense: Sense, agent: bool, shares: bool) -> bool:
     if sense.value == DAMAGE:
-        return agent or _ours_ahead(clauses) and (_opens_clause(clauses) and _object_after(clauses))
+        return agent or (_ours_ahead(clauses) and (_opens_clause(clauses) and _object_after(clauses)))
     if agent:
         return True
     if not _opens_clause(clauses) or not _object_after(clauses):
@@ -105,18 +105,18 @@ def _said_of_oneself(clauses: Clauses, item: Item, sense: Sense, agent: bool, sh
     )
 
 
-def _by_hand(clauses: Clauses, item: Item) -> bool:
+def _by_hand(clauses: Walk, item: Item) -> bool:
     texts = " ".join(other.text for other in clauses.items[clauses.index :])
-    return "by hand" in texts and (_agent_before(clauses) or _opens_clause(clauses) and _object_after(clauses))
+    return "by hand" in texts and (_agent_before(clauses) or (_opens_clause(clauses) and _object_after(clauses)))
 
 
-def _said_of_part(clauses: Clauses, sense: Sense, shares: bool) -> bool:
+def _said_of_part(clauses: Walk, sense: Sense, shares: bool) -> bool:
     before = [item.text for item in clauses.items[max(0, clauses.index - 4) : clauses.index]]
     had_to_be = any(a in ("had", "has", "have") for a in before) and "to" in before and "be" in before
     if sense.value == DAMAGE:
         return had_to_be
-    return had_to_be or not shares and clauses.verb == "be" and clauses.frame.subject is not None
+    return had_to_be or (not shares and clauses.verb == "be" and clauses.frame.subject is not None)
 
 
-def _ours_ahead(clauses: Clauses) -> bool:
+def _ours_ahead(clauses: Walk) -> bool:
     return any(item.get("ours") or item.get("while_taking") for item in clauses.items)

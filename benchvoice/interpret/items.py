@@ -145,7 +145,7 @@ class _Maker:
             numbers.append(self.table.ordinals[self.texts[end + 1]])
             end += 2
             following = self._following(end)
-        if following is None or not following.has("part", "numbers") and self.texts[end : end + 1] != ["one"]:
+        if following is None or (not following.has("part", "numbers") and self.texts[end : end + 1] != ["one"]):
             return None
         if self.texts[end : end + 1] == ["one"]:
             end += 1
@@ -253,7 +253,7 @@ class _Maker:
         ):
             index += 1
         span = self.at.get(index)
-        if span is None or self.tokens[run.end - 1].stop and not self._written_unit(span):
+        if span is None or (self.tokens[run.end - 1].stop and not self._written_unit(span)):
             return None, 0, 0
         sense = span.get("unit")
         if sense is None:
@@ -274,7 +274,7 @@ class _Maker:
         previous = self._previous()
         last = self.items[-1] if self.items else None
         before = "other"
-        if previous is None or previous.stop or last is not None and last.stop:
+        if previous is None or previous.stop or (last is not None and last.stop):
             before = "start"
         elif previous.kind == "numbers":
             before = "marker"
@@ -287,14 +287,14 @@ class _Maker:
                 before = "prep"
             if previous.kind == "be" and not unit and not self.focused:
                 before = "value"
-        elif previous.kind == "preposition" or previous.kind == "between":
+        elif previous.kind in {"preposition", "between"}:
             before = "prep"
         elif previous.kind in ("and", "but", "or", "except", "same", "hedge", "value", "likewise"):
             before = "start" if previous.kind not in ("except", "same") else "prep"
         following = self._following(run.end)
         if last is not None and last.kind in ("have", "there", "not", "sees_no"):
             before = "counted"
-        claims = following is not None and following.has(*CLAIMS) or following is None and self._is_run(run.end)
+        claims = (following is not None and following.has(*CLAIMS)) or (following is None and self._is_run(run.end))
         part = following.get("part") if following is not None else None
         after = self.texts[run.end : run.end + 1]
         ends = not after or run.end in self.at or after[0] in ("and", "at", "on", "in", "or")
@@ -305,7 +305,7 @@ class _Maker:
         )  # fmt: skip
 
     def _quantity_before(self) -> bool:
-        return any(item.kind == "quantity" or item.kind == "value" for item in self.items) or self.focused
+        return any(item.kind in {"quantity", "value"} for item in self.items) or self.focused
 
     def _counts(self, run: Run, around: Around, cut: Cut) -> bool:
         """True for a number that only counts: "eight pushrods", "one piston"."""
@@ -345,7 +345,7 @@ class _Maker:
     def _lone_unit(self, index: int, span: Span) -> int | None:
         """ "Thou and a half", the article lost."""
         sense = span.get("unit")
-        if sense is None or self.items and self.items[-1].kind in ("value", "count", "places"):
+        if sense is None or (self.items and self.items[-1].kind in ("value", "count", "places")):
             return None
         low, end = self._more(readings(("one",), self.table), sense.value, span.end)
         if end == span.end:
@@ -423,7 +423,7 @@ class _Maker:
         if near is not None and near.has("part", "numbers", *PLACE_KEYS):
             return True
         follows_claim = following is not None and following.start == span.end and following.has("be", "have", "hedge")
-        return follows_claim or span.start > 0 and self.at_part_before(span.start)
+        return follows_claim or (span.start > 0 and self.at_part_before(span.start))
 
     def at_part_before(self, index: int) -> bool:
         return (

@@ -100,7 +100,7 @@ def cardinal(words: Sequence[str], table: NumberWords) -> tuple[int, int] | None
             if part is None or part == 0:
                 return None
             if scale == 100:
-                if part >= 100 or part % 10 == 0 and part >= 20:
+                if part >= 100 or (part % 10 == 0 and part >= 20):
                     return None
                 part *= 100
             else:
@@ -131,7 +131,7 @@ def _below_hundred(words: Sequence[str], table: NumberWords) -> tuple[int, int] 
     """(value, words used) of a number below one hundred at the start."""
     first = words[0]
     if first in table.tens:
-        if len(words) > 1 and 0 < table.digits.get(words[1], 0):
+        if len(words) > 1 and table.digits.get(words[1], 0) > 0:
             return table.tens[first] + table.digits[words[1]], 2
         return table.tens[first], 1
     if first in table.teens:

@@ -175,8 +175,7 @@ class Locator:
         return tuple(number for number in known if number % 2 == (noun.group == "odd"))
 
     def _spoken_keys(self, noun: Noun, entry: Part) -> dict[str, str]:
-        out = {key: value for key, value in noun.places.items() if key in FREE_KEYS or key in entry.takes}
-        return out
+        return {key: value for key, value in noun.places.items() if key in FREE_KEYS or key in entry.takes}
 
     def _number_key(self, noun: Noun, entry: Part) -> str | None:
         if noun.counted == "cylinder":
@@ -204,8 +203,8 @@ class Locator:
             noun.many
             or entry.number is None
             or entry.per == "engine"
-            or not entry.related(other)
-            and other.name != entry.within
+            or (not entry.related(other)
+            and other.name != entry.within)
         ):
             return Place(), ()
         number = getattr(focus.place, entry.number)

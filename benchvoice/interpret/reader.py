@@ -163,7 +163,7 @@ class Reader:
                 return unit is not None
             return any(self._fits(spoken, name, part, context) for name in quantities)
 
-        focused = bool(named) or context.quantity is not None and focus is not None
+        focused = bool(named) or (context.quantity is not None and focus is not None)
         return make_items(tokens, spans, self.lexicon, hint, focused)
 
     def _having(self, named: Sequence[tuple[int, str]], unit: str | None) -> list[tuple[int, str]]:

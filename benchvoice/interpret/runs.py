@@ -79,7 +79,7 @@ def find_run(texts: Sequence[str], at: int, blocked: Sequence[bool], table: Numb
         step = _step(texts, index, words, blocked, table)
         if not step:
             break
-        words += [table_word for table_word in texts[index : index + step]]
+        words += list(texts[index : index + step])
         index += step
     while words and not _may_end(words[-1], table):
         words.pop()
@@ -107,7 +107,7 @@ def _step(texts: Sequence[str], index: int, words: list[str], blocked: Sequence[
         return 1 if words and word == AND and (following,) in table.fractions else 0
     if blocked[index]:
         return 0
-    if is_number(word, table) or word in table.point and is_number(following, table):
+    if is_number(word, table) or (word in table.point and is_number(following, table)):
         return 1
     if word == "hundred" and not words and following:
         return 1
@@ -155,7 +155,7 @@ def cuts(words: tuple[str, ...], table: NumberWords) -> list[Cut]:
             break
         value = None if tail[:1] == ("hundred",) else _value(tail, table)
         if value:
-            split = tail[0] in table.point or link == AND and tail[0] in ("a", "an")
+            split = tail[0] in table.point or (link == AND and tail[0] in ("a", "an"))
             out.append(Cut(places=tuple(places), value=value.value, upper=value.upper, through=ranged, split=split))
         through = link == THROUGH
         index += 1 if link else 0
@@ -237,7 +237,7 @@ def choose(found: Sequence[Cut], around: Around, fits: Fits) -> Cut | None:
         return only_places or whole or mixed
     if around.before == "counted":
         return whole if around.quantity and around.ends and not around.claims else None
-    if only_places and (around.claims or around.part and (only_places.size > 1 or around.part == "one")):
+    if only_places and (around.claims or (around.part and (only_places.size > 1 or around.part == "one"))):
         return only_places
     if around.part or not around.ends:
         return None

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from decimal import Decimal
 
-from benchvoice.interpret.numbers import NumberReading, Style, cardinal, readings
+from benchvoice.interpret.numbers import NumberReading, Style, cardinal
 from benchvoice.interpret.runs import find_run
 from benchvoice.interpret.senses import Span
 from benchvoice.lexicon import Lexicon

@@ -1,0 +1,225 @@
+"""What is claimed: conditions, values, things not looked at, things done, the same again."""
+
+from __future__ import annotations
+
+from benchvoice.interpret.doing import action_of
+from benchvoice.interpret.frames import SMALL, Claim
+from benchvoice.interpret.items import Item
+from benchvoice.interpret.nouns import GLUE
+from benchvoice.interpret.senses import Sense
+from benchvoice.interpret.subjects import Subjects
+
+
+class Claims(Subjects):
+    """Puts claims into frames, with the negation, the hedge and the degree that reach them."""
+
+    def _add(self, claim: Claim) -> None:
+        if self.unreal:
+            self.index += 1
+            return
+        frame = self.frame
+        if frame.claims and self._needs_own_frame(claim) and not self._sizes(claim):
+            self._new()
+        elif frame.claims and frame.exceptions and self.link is None and not self.excepting:
+            self._new()
+            self.frame.of_before = True
+        frame = self.frame
+        claim.joined = (
+            bool(frame.claims)
+            and self.link in ("and", "or")
+            and self.degree is None
+            and claim.kind == frame.claims[-1].kind == "condition"
+            and not frame.claims[-1].modifiers
+        ) or self._continues(claim)
+        self._mark(claim)
+        frame.claims.append(claim)
+        self.excepting = False
+        self.link = None
+        self.preposition = None
+
+    def _continues(self, claim: Claim) -> bool:
+        """True for "worn down to the copper": two adjectives of one breath."""
+        last = self.frame.claims[-1] if self.frame.claims else None
+        return last is not None and last.form == claim.form == "adj" and last.end == claim.start and not last.modifiers
+
+    def _mark(self, claim: Claim) -> None:
+        """Puts the negation, the hedge and the degree that reach it on a claim."""
+        previous = self.frame.claims[-1] if self.frame.claims else None
+        if self.negative is not None:
+            claim.present, claim.not_at = False, self.negative
+        elif previous is not None and not previous.present and self._negation_goes_on(previous, claim):
+            claim.present, claim.not_at = False, previous.not_at
+        if self.hedge is not None:
+            claim.hedged, claim.hedge_at = True, self.hedge
+        elif previous is not None and claim.joined and previous.hedged:
+            claim.hedged, claim.hedge_at = True, previous.hedge_at
+        if self.degree is not None and claim.kind == "condition":
+            claim.degree, claim.degree_at = self.degree
+        if self.turned == "open":
+            claim.reversed = True
+        self.negative = self.hedge = self.degree = None
+
+    def _negation_goes_on(self, previous: Claim, claim: Claim) -> bool:
+        if self.link == "or":
+            return True
+        return self.link == "and" and claim.form == previous.form == "noun" and self.degree is None
+
+    def _needs_own_frame(self, claim: Claim) -> bool:
+        """True if a further claim has a subject of its own after it: "scoring on two, pitting on three"."""
+        frame = self.frame
+        at = self._subject_ahead(self.index + 1)
+        if at is None:
+            return False
+        named = at.numbers or at.parts
+        if frame.after:
+            return bool(named)
+        if self.verb == "there":
+            return bool(named)
+        if claim.kind == "value" and frame.claims[-1].kind == "value":
+            return bool(named) and not (frame.subject is not None and frame.subject.numbers)
+        return (
+            bool(named)
+            and claim.form == "noun"
+            and self.link != "or"
+            and (at.numbers != () or bool(at.parts and at.parts[-1].full))
+        )
+
+    def _sizes(self, claim: Claim) -> bool:
+        """True if the value before only says how big this is: "two inch crack"."""
+        last = self.frame.claims[-1]
+        return claim.kind == "condition" and last.kind == "value" and last.end == claim.start and last.quantity is None
+
+    def _on_condition(self, item: Item) -> None:
+        sense = item.get("condition")
+        if sense is None:
+            return
+        if self._as_action(item):
+            return
+        quantity = item.get("quantity")
+        if quantity is not None and self._value_near():
+            self._on_quantity(item)
+            return
+        if self.frame.quantity is not None and self.preposition == "of":
+            self.preposition = None
+            return
+        if sense.form == "adj" and self.verb != "be" and self._before_unknown():
+            return
+        claim = Claim(
+            "condition", item.start, item.end, name=sense.value, form=sense.form, text=item.text,
+            degree=sense.degree or None, senses=item.senses,
+        )  # fmt: skip
+        if sense.degree:
+            claim.degree_at = (item.start, item.end)
+        self._add(claim)
+
+    def _before_unknown(self) -> bool:
+        """True for an adjective of something that nobody knows: "blue silicone", "a broken window"."""
+        following = self.items[self.index + 1] if self.index + 1 < len(self.items) else None
+        return following is not None and following.kind == "unknown" and not self.items[self.index].stop
+
+    def _value_near(self) -> bool:
+        """True if a value stands right before or after: "two thou out of round", "warped six thou"."""
+        last = self.frame.claims[-1] if self.frame.claims else None
+        if last is not None and last.kind == "value" and last.quantity is None and self.link is None:
+            return True
+        for item in self.items[self.index + 1 :]:
+            if item.kind == "value":
+                return True
+            if item.kind in ("condition", "quantity", "and", "but", "unseen", "or") or item.stop:
+                return False
+        return False
+
+    def _on_value(self, item: Item) -> None:
+        claim = Claim("value", item.start, item.end, value=item.value, text=item.text)
+        quantity = self.frame.quantity
+        self._add(claim)
+        if quantity is not None:
+            claim.quantity, claim.quantity_at = quantity.value, self.frame.quantity_at
+            if self.frame.quantity is None:
+                self.frame.quantity = quantity
+
+    def _on_quantity(self, item: Item) -> None:
+        sense = item.get("quantity")
+        if sense is None or self.unreal:
+            return
+        last = self.frame.claims[-1] if self.frame.claims else None
+        at = (item.start, item.end)
+        if last is not None and last.kind == "value" and self.link is None and self._belongs_to(last, sense):
+            last.quantity, last.quantity_at = sense.value, at
+            self.frame.quantity, self.frame.quantity_at = sense, at
+            return
+        if self.frame.quantity is not None and sense.form == "verb" and self.frame.quantity.form == "noun":
+            return
+        if last is not None and self.link in ("and", "but") and sense.form == "noun" and self.frame.after:
+            self._new()
+        self.frame.quantity, self.frame.quantity_at = sense, at
+        self.preposition = None
+
+    def _belongs_to(self, last: Claim, sense: Sense) -> bool:
+        """A quantity after a value names it, unless the value has one and another value follows."""
+        if last.quantity is None:
+            return True
+        following = self._next(GLUE | {"bounds", "preposition", "be", "hedge"}, self.index + 1)
+        return following is None or following.kind != "value"
+
+    def _on_unseen(self, item: Item) -> None:
+        if self.unreal:
+            return
+        frame = self.frame
+        if frame.claims and frame.claims[-1].kind == "unseen" and self.link != "and":
+            return
+        if (
+            (frame.claims
+            and not frame.of_before
+            and self.link != "and")
+            or (frame.claims
+            and frame.subject is not None
+            and self._noun_ahead())
+        ):
+            self._new()
+        self.negative = None
+        self._add(Claim("unseen", item.start, item.end, text=item.text))
+
+    def _on_blind(self, item: Item) -> None:
+        following = self._next(SMALL | {"not", "preposition"}, self.index + 1)
+        if following is not None and following.kind in ("condition", "action"):
+            self.negative = (item.start, item.end)
+        else:
+            self._on_unseen(item)
+
+    def _on_likewise(self, item: Item) -> None:
+        if self.frame.subject is not None and not self.frame.claims and not self.unreal:
+            self._add(Claim("same", item.start, item.end, text=item.text))
+
+    def _on_same(self, item: Item) -> None:
+        if self.unreal:
+            return
+        if self.frame.claims:
+            self._new()
+        if self.frame.subject is not None and not self._noun_ahead():
+            self._add(Claim("same", item.start, item.end, text=item.text))
+            return
+        self._add(Claim("same", item.start, item.end, text=item.text))
+        self.preposition = "on"
+
+    def _on_action(self, item: Item) -> None:
+        if not self._as_action(item) and item.get("condition"):
+            self._on_condition(item)
+
+    def _as_action(self, item: Item) -> bool:
+        """Takes the item for something that was done, if it is; True if so."""
+        if self.unreal:
+            return False
+        found = action_of(self, item)
+        if found is None:
+            return False
+        if (self.frame.claims and self.frame.claims[-1].kind != "action") or (self.frame.claims and self.link == "and"):
+            self._new()
+        claim = Claim(
+            "action", item.start, item.end, name=found.value, form=found.form, text=item.text, senses=item.senses
+        )
+        if self.negative is not None:
+            self.negative = None
+            return True
+        self._add(claim)
+        return True

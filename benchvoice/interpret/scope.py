@@ -1,0 +1,169 @@
+"""Scope: how far "no", "looks", "except" and their like reach."""
+
+from __future__ import annotations
+
+from benchvoice.interpret.claims import Claims
+from benchvoice.interpret.frames import SMALL, Claim, Frame
+from benchvoice.interpret.items import Item
+from benchvoice.interpret.nouns import GLUE, read_noun
+
+
+class Scope(Claims):
+    """Handles the small words that decide how far a claim reaches and whether it is one."""
+
+    def _on_not(self, item: Item) -> None:
+        if self.turned == "open" and self.frame.claims:
+            self.turned = "closed"
+        self.negative = (item.start, item.end)
+
+    def _on_hedge(self, item: Item) -> None:
+        following = self._next(SMALL - {"hedge"} | {"be", "not", "there", "have"}, self.index + 1)
+        trailing = following is None or following.kind in ("and", "but")
+        if trailing and self.frame.claims:
+            for claim in self._run_of_claims():
+                claim.hedged, claim.hedge_at = True, (item.start, item.end)
+            return
+        self.hedge = (item.start, item.end)
+
+    def _on_denies(self, item: Item) -> None:
+        self.negative = self.hedge = (item.start, item.end)
+
+    def _on_degree(self, item: Item) -> None:
+        sense = item.get("degree") or item.get("trailing")
+        if sense is None:
+            return
+        at = (item.start, item.end)
+        following = self._next(GLUE | {"degree"}, self.index + 1)
+        ahead = following is not None and following.kind in ("condition", "action")
+        last = self.frame.claims[-1] if self.frame.claims else None
+        trailing = item.get("trailing")
+        if ahead and not (
+            trailing
+            and last is not None
+            and last.degree is None
+            and last.end == item.start
+            and following is not None
+            and following.start > item.end
+        ):
+            self.degree = ((item.get("degree") or sense).value, at)
+        elif trailing is not None and last is not None and last.kind in ("condition", "same"):
+            for claim in self._run_of_claims():
+                claim.degree, claim.degree_at = trailing.value, at
+
+    def _on_nail(self, item: Item) -> None:
+        found = next((claim for claim in reversed(self.frame.claims) if claim.kind == "condition"), None)
+        value = item.sense.value
+        if found is not None:
+            found.degree, found.degree_at = value, (item.start, item.end)
+        elif not self.frame.claims:
+            self._add(Claim("nail", item.start, item.end, name=value, text=item.text))
+        self.negative = None
+
+    def _on_except(self, item: Item) -> None:
+        whole = item.text.split()[0] in ("all", "everything")
+        if self.frame.claims or self.frame.subject is not None or whole:
+            self.excepting = True
+        self.negative = self.hedge = None
+
+    def _on_which(self, item: Item) -> None:
+        if (
+            self.frame.exceptions
+            and not self.frame.settled
+            and self.frame.claims
+            and self._claim_follows_at(self.index + 1)
+        ):
+            self._about_exception()
+        elif item.get("pronoun") and self._next() is not None and self._starts_clause_at(self.index + 1):
+            self.negative = None
+
+    def _on_unreal(self, item: Item) -> None:
+        self.unreal = True
+
+    def _on_reversal(self, item: Item) -> None:
+        if item.sense.value == "opens":
+            if self.frame.claims:
+                self._new()
+            self.turned = "open"
+        elif self.turned == "open":
+            self.turned = "closed"
+            self.link = "but"
+
+    def _on_be(self, item: Item) -> None:
+        frame = self.frame
+        if not frame.claims:
+            self.verb = "be"
+        if item.start == 0 and self.index == 0 and item.text in ("is", "are", "was", "were"):
+            self.unreal = True
+
+    def _on_have(self, item: Item) -> None:
+        if not self.frame.claims or self.verb != "be" or self.link is not None:
+            self.verb = "have"
+
+    def _on_there(self, item: Item) -> None:
+        if self.frame.claims:
+            before = self.frame.subject
+            self._new()
+            self.frame.of_before = before is not None and False
+        self.verb = "there" if self.frame.subject is None else "have"
+
+    def _on_and(self, item: Item) -> None:
+        self.link = "and"
+        self.preposition = None
+
+    def _on_or(self, item: Item) -> None:
+        self.link = "or"
+        self.preposition = None
+
+    def _on_but(self, item: Item) -> None:
+        self._boundary()
+        self.unreal = False
+        if self.turned == "open":
+            pass
+
+    def _on_preposition(self, item: Item) -> None:
+        self.preposition = item.text.split()[-1] if item.text != "out of" else "of"
+
+    def _on_between(self, item: Item) -> None:
+        self.preposition, self.between = "between", True
+
+    def _on_than(self, item: Item) -> None:
+        """ "worse than the rest": what follows is only compared with."""
+        found = read_noun(self.items, self.index + 1)
+        if found is not None:
+            self.index = found[1]
+
+    def _on_slips(self, item: Item) -> None:
+        """ "number two, no sorry, number four": what was begun is dropped."""
+        self.frame = Frame()
+        self._boundary()
+        self.link = None
+
+    def _on_ours(self, item: Item) -> None:
+        self.ours = True
+
+    def _on_tag(self, item: Item) -> None:
+        self.tagged = True
+
+    def _on_while_taking(self, item: Item) -> None:
+        self.taking = True
+
+    def _on_theirs(self, item: Item) -> None:
+        self.theirs = True
+
+    def _on_unknown(self, item: Item) -> None:
+        frame = self.frame
+        self.strange += 1
+        if self.negative is not None and self.negative[1] == item.start and self._negated_verb():
+            self.negative = None
+        if frame.subject is None and not frame.claims:
+            frame.strange += 3
+
+    def _negated_verb(self) -> bool:
+        """True if "not" stands before an unknown word and denies that alone: "I would not sell it"."""
+        return self.items[self.index - 1].text in ("n't", "not", "never")
+
+    _on_sees_no = _on_not
+
+    _on_trailing = _on_degree
+
+    _on_pronoun = _on_which

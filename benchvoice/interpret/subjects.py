@@ -1,0 +1,170 @@
+"""What a noun phrase is in its clause: subject, modifier, exception, or the start of the next clause."""
+
+from __future__ import annotations
+
+from benchvoice.interpret.frames import Walk
+from benchvoice.interpret.nouns import GLUE, Noun, join, merge, read_noun, settled
+
+
+class Subjects(Walk):
+    """Puts noun phrases into frames."""
+
+    def _noun(self, noun: Noun) -> None:
+        frame = self.frame
+        if self.excepting:
+            self._except(noun)
+        elif not frame.claims:
+            self._before_claims(noun)
+        elif self.preposition is not None:
+            self._after_preposition(noun)
+        elif self.link in ("and", "or") and self._goes_on(noun):
+            self._join_on(noun)
+        elif self._attributive(noun):
+            self._attribute(noun)
+        elif frame.subject is None and not self._starts_clause() and self.link is None and not frame.of_before:
+            frame.subject, frame.after = noun, True
+            frame.claims[-1].attributive = bool(noun.parts)
+        elif noun.feature and noun.bare and not noun.numbers and not noun.places:
+            pass
+        else:
+            self._new(noun)
+        self.link = None
+
+    def _except(self, noun: Noun) -> None:
+        if noun.pointer == "this" and self.frame.exceptions and self._claim_follows_at(self.index):
+            self._about_exception()
+        elif self.preposition is not None and self.frame.exceptions:
+            self.frame.exceptions[-1] = self._placed_at(self.frame.exceptions[-1], noun)
+        else:
+            self.frame.exceptions.append(noun)
+
+    def _about_exception(self) -> None:
+        """What follows is said of the exception: "except number four, which is wiped"."""
+        before = self.frame
+        before.settled = True
+        noun = settled(before.exceptions[-1])
+        self._new(noun)
+        self.frame.of_exception = True
+        if noun.bare and before.subject is not None and before.subject.parts:
+            self.frame.subject = merge(noun, Noun(noun.start, noun.end, parts=before.subject.parts))
+
+    def _before_claims(self, noun: Noun) -> None:
+        frame = self.frame
+        if frame.subject is None:
+            frame.subject = noun
+        elif self.link in ("and", "or") and self.preposition is None:
+            frame.subject = join(frame.subject, noun)
+        elif self.preposition is not None and self.link is not None and noun.parts:
+            self._new(noun)
+        elif self.preposition is not None:
+            frame.subject = self._placed_at(frame.subject, noun)
+        elif (self.verb == "be" and self.link is not None) or self.link == "but":
+            self._new(noun)
+        elif frame.subject.numbers and noun.numbers and not noun.parts and not frame.subject.parts:
+            frame.subject = noun if self.verb else join(frame.subject, noun)
+        elif noun.parts and frame.subject.parts and self.verb is not None:
+            self._new(noun)
+        else:
+            frame.subject = self._adjacent(frame.subject, noun)
+
+    def _placed_at(self, subject: Noun, noun: Noun) -> Noun:
+        """A noun phrase with another after a preposition: the first is spoken of, the second says where."""
+        if not subject.parts and noun.parts:
+            return merge(noun, subject)
+        return merge(subject, noun)
+
+    def _adjacent(self, first: Noun, second: Noun) -> Noun:
+        """Two noun phrases side by side: the last part is spoken of."""
+        if second.parts and first.parts:
+            return merge(second, first)
+        return merge(first, second)
+
+    def _after_preposition(self, noun: Noun) -> None:
+        frame = self.frame
+        last = frame.claims[-1]
+        if last.kind == "same":
+            last.modifiers[-1:] = [self._placed_at(last.modifiers[-1], noun)] if last.modifiers else [noun]
+        elif frame.subject is None and not frame.of_before:
+            frame.subject, frame.after = noun, True
+        elif frame.after and self.link is None and frame.subject is not None and len(frame.claims) == 1:
+            frame.subject = self._placed_at(frame.subject, noun)
+        elif last.kind == "unseen" and noun.parts and frame.subject is not None and not frame.subject.parts:
+            frame.subject = merge(noun, frame.subject)
+        else:
+            for claim in self._run_of_claims():
+                claim.modifiers.append(noun)
+
+    def _goes_on(self, noun: Noun) -> bool:
+        """True if "and" adds this noun phrase to the one before instead of starting a clause."""
+        if self._claim_follows():
+            return False
+        return (
+            self.frame.after
+            or bool(self.frame.claims[-1].modifiers)
+            or self.frame.claims[-1].kind in ("unseen", "same", "action")
+        )
+
+    def _join_on(self, noun: Noun) -> None:
+        frame = self.frame
+        modifiers = frame.claims[-1].modifiers
+        if modifiers:
+            modifiers[-1] = join(modifiers[-1], noun)
+        elif frame.subject is not None:
+            frame.subject = join(frame.subject, noun)
+
+    def _attributive(self, noun: Noun) -> bool:
+        """True for "cracked block", "has a worn rocker": an adjective that stands before its noun."""
+        last = self.frame.claims[-1]
+        if last.kind != "condition" or last.form != "adj" or not noun.parts or self.link is not None:
+            return False
+        if noun.start - last.end > 1:
+            return False
+        if self.frame.subject is None or self.verb == "have":
+            return True
+        return self.verb is None and self._article_before(noun)
+
+    def _article_before(self, noun: Noun) -> bool:
+        """True for an object: "number four spun a bearing"."""
+        return any(item.end == noun.start and item.text in ("a", "an", "its") for item in self.items)
+
+    def _attribute(self, noun: Noun) -> None:
+        frame = self.frame
+        if frame.subject is None:
+            frame.subject, frame.after = noun, True
+            return
+        moved = [claim for claim in self._run_of_claims() if claim.form == "adj"]
+        moved.reverse()
+        owner = frame.subject
+        frame.claims = [claim for claim in frame.claims if claim not in moved]
+        keep = frame if frame.claims else None
+        if keep is None:
+            frame.subject = self._of_owner(noun, owner)
+            frame.claims = moved
+            return
+        verb = self.verb
+        self._new(self._of_owner(noun, owner))
+        self.frame.claims = moved
+        self.verb = verb
+
+    def _of_owner(self, noun: Noun, owner: Noun) -> Noun:
+        """ "pistons two and four have chipped crowns": crowns, two and four."""
+        return merge(noun, owner)
+
+    def _subject_ahead(self, index: int) -> Noun | None:
+        """The noun phrase after a preposition or right after an adjective, if the claim at hand has one there."""
+        while index < len(self.items) and self.items[index].kind in GLUE | {"trailing", "degree"}:
+            index += 1
+        if index < len(self.items) and self.items[index].kind in ("preposition", "between"):
+            found = read_noun(self.items, index + 1)
+            if found is None:
+                return None
+            following = self._next(start=found[1])
+            return None if following is not None and following.kind in ("be", "have") else found[0]
+        return None
+
+    def _noun_ahead(self) -> bool:
+        index = self.index + 1
+        while index < len(self.items) and self.items[index].kind in GLUE | {"preposition", "not"}:
+            index += 1
+        found = read_noun(self.items, index) if index < len(self.items) else None
+        return found is not None and bool(found[0].parts or found[0].numbers)
