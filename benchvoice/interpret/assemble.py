@@ -3,46 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 
-from benchvoice.domain.engine import Engine, Fuel
-from benchvoice.domain.findings import Because, Degree, Finding, Flag, Kind, Place
-from benchvoice.domain.words import Utterance
-from benchvoice.interpret import values
-from benchvoice.interpret.clauses import Claim, Frame
-from benchvoice.interpret.doing import DAMAGE
-from benchvoice.interpret.focus import Context, Focus, far
+from benchvoice.domain.findings import Degree, Finding, Kind, Place
+from benchvoice.interpret.focus import Context, Focus
+from benchvoice.interpret.frames import Claim, Frame
+from benchvoice.interpret.measuring import Measuring
 from benchvoice.interpret.nouns import Noun, settled
 from benchvoice.interpret.places import Located, Locator
-from benchvoice.interpret.senses import Sense
-from benchvoice.interpret.tokens import Token
-from benchvoice.lexicon import Lexicon
 
-LOW = 0.5
-"""Words less sure than this put a flag on a finding."""
 STRANGE = 3
 """So many unknown words, and a claim that names no part isn't about the engine."""
 
 
-@dataclass(slots=True)
-class Assembler:
+class Assembler(Measuring):
     """Makes the findings of one utterance. One use."""
-
-    lexicon: Lexicon
-    engine: Engine | None
-    context: Context
-    utterance: Utterance
-    tokens: Sequence[Token]
-    ours: bool = False
-    taking: bool = False
-    theirs: bool = False
-    tagged: bool = False
-    repaired: bool = False
-    findings: list[Finding] = field(default_factory=list)
-    here: Located | None = None
-    """The last subject of this utterance."""
-
-    # frames ------------------------------------------------------------------------------------------------------
 
     def read(self, frames: Sequence[Frame]) -> tuple[tuple[Finding, ...], Context]:
         for frame in frames:
@@ -72,25 +47,6 @@ class Assembler:
             self._exceptions(frame, subjects)
         if self.here is not None and self.here is not before:
             self._focus_on(self.here)
-
-    def _measure_conditions(self, frame: Frame) -> None:
-        """Says what a length beside a condition measures: "bent five thou" is a runout, "a two inch crack" a length."""
-        for index, claim in enumerate(list(frame.claims)):
-            unit = claim.value.unit if claim.kind == "value" and claim.value else None
-            if unit is None or claim.quantity is not None:
-                continue
-            dimension = self.lexicon.units[unit].dimension
-            claim.quantity = {"distance": "distance_run", "ratio": "leakage"}.get(dimension)
-            if dimension != "length":
-                continue
-            beside = [item for item in frame.claims[max(0, index - 1) : index + 2] if item.kind == "condition"]
-            for other in beside:
-                condition = self.lexicon.conditions[other.name]
-                claim.quantity = condition.measured_as or condition.sized_as
-                if condition.measured_as is not None and other in frame.claims:
-                    frame.claims.remove(other)
-                if claim.quantity is not None:
-                    break
 
     def _subjects(self, frame: Frame) -> list[tuple[Noun | None, Located | None]]:
         """The subject noun phrases of a frame, each with what it means; one (None, ...) for a frame without one."""
@@ -129,8 +85,6 @@ class Assembler:
             place = replace(place, **{part.number: None})  # type: ignore[arg-type]
         focus = Focus(part=located.part, place=place, numbers=located.numbers, n=self.utterance.n)
         self.context = self.context.after(focus, self.lexicon)
-
-    # which part a claim is about ---------------------------------------------------------------------------------
 
     def _for_claim(
         self, claim: Claim, frame: Frame, subjects: Sequence[tuple[Noun | None, Located | None]], before: Located | None
@@ -179,16 +133,6 @@ class Assembler:
         locator = Locator(self.lexicon, self.engine, self.context, self.utterance.n)
         said = replace(noun, pointer=None, counted=None) if noun else Noun(0, 0)
         return locator.locate(said, name, True)
-
-    def _suits(self, part: str, quantity: str) -> bool:
-        """True if a quantity is likelier one of this part than of the part that it is usually about."""
-        entry = self.lexicon.quantities[quantity]
-        if part == entry.about or part in entry.on or part in entry.only:
-            return True
-        usual = self.lexicon.parts[entry.about] if entry.about else None
-        return usual is None or (self.lexicon.parts[part].related(usual) and not entry.only)
-
-    # claims ------------------------------------------------------------------------------------------------------
 
     def _claim(self, claim: Claim, frame: Frame, located: Located) -> None:
         located = self._refined(claim, located)
@@ -249,162 +193,6 @@ class Assembler:
             return self._nail(claim, base)
         return None
 
-    def _base(self, claim: Claim, frame: Frame, located: Located, place: Place) -> Finding:
-        words = self.utterance.words
-        used = [words[i] for i in self._words(claim.start, claim.end)]
-        confidence = min((word.confidence for word in used), default=1.0)
-        flags = []
-        if self.engine and not self.engine.has(cylinder=place.cylinder, journal=place.journal, bank=place.bank):
-            flags.append(Flag.NOT_ON_ENGINE)
-        if located.carried and far(located.source, self.utterance.n):
-            flags.append(Flag.FOCUS_FAR)
-        if confidence < LOW:
-            flags.append(Flag.LOW_CONFIDENCE)
-        if self.repaired:
-            flags.append(Flag.REPAIRED)
-        return Finding(
-            kind=Kind.CONDITION,
-            part=located.part,
-            place=place,
-            hedged=claim.hedged,
-            t0=self.utterance.t0,
-            t1=self.utterance.t1,
-            text=self.utterance.text,
-            confidence=min(confidence, self.utterance.confidence),
-            flags=tuple(flags),
-            why=tuple(self._why(claim, frame, located, place)),
-        )
-
-    def _condition(self, claim: Claim, base: Finding) -> Finding | None:
-        sense = self._meant(claim, base.part)
-        if sense is None:
-            return None
-        condition = self.lexicon.conditions[sense.value]
-        if condition.is_bad and claim.present and self._could_be_ours(claim):
-            return replace(base, kind=Kind.EVENT, action=DAMAGE, done_by="teardown")
-        present = claim.present and not claim.reversed
-        if sense.form == "absent":
-            present = not present
-        degree = Degree(claim.degree) if claim.degree and present else None
-        return replace(base, condition=sense.value, present=present, degree=degree)
-
-    def _meant(self, claim: Claim, part: str) -> Sense | None:
-        """The condition that the words mean on this part: a flat lobe is worn away, a flat deck is as it should be."""
-        restricted = [item for item in claim.senses if item.kind == "condition"]
-        restricted.sort(key=lambda item: claim.text not in self.lexicon.conditions[item.value].for_parts)
-        for sense in restricted:
-            only = self.lexicon.conditions[sense.value].for_parts.get(claim.text)
-            if only is None or part in only:
-                return sense
-        return None
-
-    def _could_be_ours(self, claim: Claim) -> bool:
-        """True if what is broken was broken at the bench, by what the sentence says."""
-        action = self.lexicon.actions.get(DAMAGE)
-        if action is None or claim.name not in action.conditions:
-            return False
-        return self.ours or (self.taking and tuple(claim.text.split()) in action.past)
-
-    def _nail(self, claim: Claim, base: Finding) -> Finding | None:
-        """ "I can catch it with a nail", said by itself: the depth of what was just seen."""
-        last = next(
-            (item for item in reversed(self.context.claims) if item.kind is Kind.CONDITION and item.present), None
-        )
-        if last is None or last.part != base.part or self.context.n - 1 > self.utterance.n:
-            return None
-        return replace(base, condition=last.condition, degree=Degree(claim.name), place=last.place)
-
-    def _event(self, claim: Claim, base: Finding) -> Finding | None:
-        action = self.lexicon.actions[claim.name]
-        if action.only and base.part not in action.only:
-            return None
-        by = "before" if self.theirs and not self.ours else "teardown"
-        return replace(base, kind=Kind.EVENT, action=claim.name, done_by=by)
-
-    # measurements ------------------------------------------------------------------------------------------------
-
-    def _measurement(self, claim: Claim, base: Finding) -> Finding | None:
-        if claim.value is None:
-            return None
-        for quantity in self._quantities(claim, base.part):
-            base = replace(base, part=self.lexicon.quantities[quantity].moved.get(base.part, base.part))
-            found = self._resolved(claim.value, quantity, base.part)
-            if found is not None and (found.plausible or claim.quantity is not None):
-                return self._measured(base, quantity, found)
-        return None
-
-    def _quantities(self, claim: Claim, part: str) -> Iterator[str]:
-        """Quantities that a value may be of, likeliest first: named, measured before on this part, the part's own."""
-        spoken = claim.value
-        if claim.quantity is not None:
-            entry = self.lexicon.quantities[claim.quantity]
-            if entry.only and part not in entry.only and entry.elsewhere:
-                yield entry.elsewhere
-            elif self._has_unit(claim.quantity, spoken):
-                yield claim.quantity
-            elif spoken is not None and spoken.unit is not None:
-                yield from self._by_unit(spoken.unit, part)
-            if claim.quantity != "diameter":
-                return
-        before = None if claim.attributive else self.context.quantity
-        if before is not None and before[1] == part and self._has_unit(before[0], spoken):
-            yield before[0]
-        own = self.lexicon.parts[part].measure
-        if own is not None and self._has_unit(own, spoken):
-            yield own
-        unit = spoken.unit if spoken is not None else None
-        if before is not None and before[1] != part and unit is not None and self._has_unit(before[0], spoken):
-            if self.lexicon.parts[before[1]].related(self.lexicon.parts[part]):
-                yield before[0]
-        if spoken is not None and spoken.unit is not None:
-            yield from self._by_unit(spoken.unit, part)
-
-    def _by_unit(self, unit: str, part: str) -> Iterator[str]:
-        dimension = self.lexicon.units[unit].dimension
-        by_dimension = {
-            "torque": ("torque",),
-            "pressure": ("compression",) if part == "cylinder_bore" else ("pressure",),
-            "temperature": ("temperature",),
-            "distance": ("distance_run",),
-            "ratio": ("leakage",) if part == "cylinder_bore" else (),
-        }
-        yield from by_dimension.get(dimension, ())
-
-    def _has_unit(self, quantity: str, spoken: values.Spoken | None) -> bool:
-        if spoken is None or spoken.unit is None:
-            return True
-        entry = self.lexicon.units[spoken.unit]
-        units = self.lexicon.quantities[quantity].units
-        return entry.unit in units or any(unit in units for unit, _ in entry.also)
-
-    def _resolved(self, spoken: values.Spoken, quantity: str, part: str) -> values.Value | None:
-        units = self.lexicon.quantities[quantity].units
-        diesel = self.engine is not None and self.engine.fuel is Fuel.DIESEL
-        return values.resolve(spoken, quantity, part, self.lexicon, diesel=diesel, habit=self.context.habit(units))
-
-    def _measured(self, base: Finding, quantity: str, found: values.Value) -> Finding:
-        flags = list(base.flags)
-        if not found.plausible:
-            flags.append(Flag.IMPLAUSIBLE)
-        elif found.others:
-            flags.append(Flag.TWO_READINGS)
-        self.context = replace(self.context, quantity=(quantity, base.part))
-        self.context = self.context.with_habit(_kind_of(found.unit), found.unit)
-        return replace(
-            base,
-            kind=Kind.MEASUREMENT,
-            quantity=quantity,
-            value=found.value,
-            unit=found.unit,
-            resolution=found.resolution,
-            upper=found.upper,
-            bound=found.bound,
-            readings=found.others,
-            flags=tuple(flags),
-        )
-
-    # lists, exceptions, the same again ---------------------------------------------------------------------------
-
     def _exceptions(self, frame: Frame, subjects: Sequence[tuple[Noun | None, Located | None]]) -> None:
         """ "Not scuffed apart from three and six": the contrary at three and at six."""
         for _, located in subjects:
@@ -455,62 +243,3 @@ class Assembler:
                 degree = Degree(claim.degree) if claim.degree else finding.degree
                 self._put(replace(finding, part=part, place=place, hedged=hedged, degree=degree, t0=base.t0, t1=base.t1,
                                   text=base.text, confidence=base.confidence, flags=base.flags, why=base.why))  # fmt: skip
-
-    def _put(self, finding: Finding) -> None:
-        self.findings.append(finding)
-
-    # why ---------------------------------------------------------------------------------------------------------
-
-    def _words(self, start: int, end: int) -> range:
-        """Word indices of some tokens."""
-        tokens = self.tokens[start:end]
-        return range(tokens[0].word, tokens[-1].word + 1) if tokens else range(0)
-
-    def _span(self, at: tuple[int, int] | None) -> tuple[int, int] | None:
-        if at is None:
-            return None
-        words = self._words(*at)
-        return (words.start, words.stop) if words else None
-
-    def _why(self, claim: Claim, frame: Frame, located: Located, place: Place) -> Iterator[Because]:
-        subject = frame.subject
-        source = located.source.n if located.source else None
-        spans = {name: (start, end) for name, start, end in subject.spans} if subject else {}
-        for noun in claim.modifiers:
-            spans |= {name: (start, end) for name, start, end in noun.spans}
-        if "part" in located.carried or "part" not in spans:
-            yield Because(field="part", value=located.part, rule="focus", words=None, utterance=source)
-        else:
-            yield Because(field="part", value=located.part, rule="parts", words=self._span(spans["part"]))
-        for key, value in place.as_dict().items():
-            at = spans.get("number" if key in ("cylinder", "journal") else key)
-            if key in located.carried or at is None:
-                yield Because(field=key, value=str(value), rule="focus", utterance=source)
-            else:
-                yield Because(field=key, value=str(value), rule="places", words=self._span(at))
-        rule = {"condition": "conditions", "value": "numbers", "unseen": "unseen", "action": "actions"}
-        yield Because(
-            field=claim.kind, value=claim.name or claim.text, rule=rule.get(claim.kind, claim.kind),
-            words=self._span((claim.start, claim.end)),
-        )  # fmt: skip
-        for name, shown, at, file in (
-            ("present", "false", claim.not_at, "not"),
-            ("degree", claim.degree or "", claim.degree_at, "degrees"),
-            ("hedged", "true", claim.hedge_at, "hedges"),
-            ("quantity", claim.quantity or "", claim.quantity_at, "quantities"),
-        ):
-            if at is not None:
-                yield Because(field=name, value=shown, rule=file, words=self._span(at))
-
-
-def _kind_of(unit: str) -> str:
-    for name, units in (
-        ("length", ("in", "mm")),
-        ("pressure", ("psi", "kPa", "bar")),
-        ("torque", ("ft_lbf", "in_lbf", "N_m")),
-        ("temperature", ("deg_F", "deg_C")),
-        ("distance", ("mi", "km")),
-    ):
-        if unit in units:
-            return name
-    return unit

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from benchvoice.interpret.doing import action_of
 from benchvoice.interpret.frames import SMALL, Claim
-from benchvoice.interpret.items import Item
+from benchvoice.interpret.item import Item
 from benchvoice.interpret.nouns import GLUE
 from benchvoice.interpret.senses import Sense
 from benchvoice.interpret.subjects import Subjects
@@ -168,13 +168,8 @@ class Claims(Subjects):
         frame = self.frame
         if frame.claims and frame.claims[-1].kind == "unseen" and self.link != "and":
             return
-        if (
-            (frame.claims
-            and not frame.of_before
-            and self.link != "and")
-            or (frame.claims
-            and frame.subject is not None
-            and self._noun_ahead())
+        if (frame.claims and not frame.of_before and self.link != "and") or (
+            frame.claims and frame.subject is not None and self._noun_ahead()
         ):
             self._new()
         self.negative = None

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from benchvoice.interpret.items import Item
+from benchvoice.interpret.item import Item
 from benchvoice.interpret.nouns import GLUE, read_noun
 from benchvoice.interpret.senses import Sense
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from benchvoice.interpret.items import Item
+from benchvoice.interpret.item import Item
 from benchvoice.interpret.nouns import GLUE, Noun
 from benchvoice.interpret.senses import Sense
 from benchvoice.interpret.values import Spoken

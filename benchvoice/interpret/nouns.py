@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
-from benchvoice.interpret.items import NOUNS, Item
+from benchvoice.interpret.item import NOUNS, Item
 from benchvoice.interpret.senses import PLACE_KEYS, Sense
 
 GLUE = frozenset({"filler", "bench", "locator", "than"})

@@ -84,47 +84,49 @@ def cardinal(words: Sequence[str], table: NumberWords) -> tuple[int, int] | None
 
     The step is the scale word that it ends with, from "thousand" up or after ten hundreds, else 1.
     """
-    total, step = 0, 1
+    total, step, limit = 0, 1, 10**9
     part: int | None = None
-    last_scale = 10**9
-    rest = list(words)
-    if rest[:1] == ["hundred"] and len(rest) > 1:
-        rest.insert(0, "one")
-    if rest and rest[0] == "a" and len(rest) > 1 and rest[1] in table.scales:
-        rest[0] = "one" if "one" in table.digits else rest[0]
+    rest = _with_one(list(words), table)
     index = 0
     while index < len(rest):
         word = rest[index]
         if word in table.scales:
             scale = table.scales[word]
-            if part is None or part == 0:
+            if not part or not _may_scale(part, scale, limit):
                 return None
             if scale == 100:
-                if part >= 100 or (part % 10 == 0 and part >= 20):
-                    return None
                 part *= 100
             else:
-                if scale >= last_scale:
-                    return None
-                total, part, last_scale = total + part * scale, None, scale
+                total, part, limit = total + part * scale, None, scale
             step = scale if scale > 100 or (part or 0) >= 1000 else 1
             index += 1
-            continue
-        if word == "and":
+        elif word == "and":
             if index == 0 or index + 1 == len(rest) or rest[index - 1] not in table.scales:
                 return None
             index += 1
-            continue
-        small = _below_hundred(rest[index:], table)
-        if small is None:
-            return None
-        value, used = small
-        if part is not None and (part % 100 or value == 0):
-            return None
-        part = (part or 0) + value
-        step = 1
-        index += used
+        else:
+            small = _below_hundred(rest[index:], table)
+            if small is None or (part is not None and (part % 100 or small[0] == 0)):
+                return None
+            part, step = (part or 0) + small[0], 1
+            index += small[1]
     return (total + (part or 0), step) if part is not None or total else None
+
+
+def _with_one(words: list[str], table: NumberWords) -> list[str]:
+    """ "A hundred" and a bare "hundred and ..." as "one hundred"."""
+    if len(words) > 1 and words[0] == "hundred":
+        return ["one", *words]
+    if len(words) > 1 and words[0] == "a" and words[1] in table.scales:
+        return ["one", *words[1:]]
+    return words
+
+
+def _may_scale(part: int, scale: int, limit: int) -> bool:
+    """True if a number may stand before a scale word: "eleven hundred" but not "twenty hundred"."""
+    if scale == 100:
+        return part < 100 and (part % 10 != 0 or part < 20)
+    return scale < limit
 
 
 def _below_hundred(words: Sequence[str], table: NumberWords) -> tuple[int, int] | None:
@@ -207,7 +209,7 @@ def _fraction(words: Sequence[str], table: NumberWords) -> NumberReading | None:
         if tail in table.fractions and len(words) >= size:
             head = words[: len(words) - size]
             return _with_fraction(head, table.fractions[tail], table)
-    if words[:1] and words[:1] in table.fractions and len(words) == 1:
+    if len(words) == 1 and words in table.fractions:
         return NumberReading(ONE / table.fractions[words[:1]], ONE / table.fractions[words[:1]], Style.FRACTION)
     return None
 

@@ -203,8 +203,7 @@ class Locator:
             noun.many
             or entry.number is None
             or entry.per == "engine"
-            or (not entry.related(other)
-            and other.name != entry.within)
+            or (not entry.related(other) and other.name != entry.within)
         ):
             return Place(), ()
         number = getattr(focus.place, entry.number)

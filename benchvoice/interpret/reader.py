@@ -12,7 +12,8 @@ from benchvoice.interpret.assemble import Assembler
 from benchvoice.interpret.clauses import Clauses
 from benchvoice.interpret.commands import Ordered, command_of
 from benchvoice.interpret.focus import REMEMBERED, Context
-from benchvoice.interpret.items import Item, make_items
+from benchvoice.interpret.item import Item
+from benchvoice.interpret.items import make_items
 from benchvoice.interpret.numbers import readings
 from benchvoice.interpret.repair import Repairer
 from benchvoice.interpret.senses import Span, Vocabulary

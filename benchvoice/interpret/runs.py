@@ -79,7 +79,7 @@ def find_run(texts: Sequence[str], at: int, blocked: Sequence[bool], table: Numb
         step = _step(texts, index, words, blocked, table)
         if not step:
             break
-        words += list(texts[index : index + step])
+        words += texts[index : index + step]
         index += step
     while words and not _may_end(words[-1], table):
         words.pop()
@@ -105,19 +105,20 @@ def _step(texts: Sequence[str], index: int, words: list[str], blocked: Sequence[
         if words and last not in table.point and (is_number(following, table) or after_article):
             return 1
         return 1 if words and word == AND and (following,) in table.fractions else 0
-    if blocked[index]:
-        return 0
-    if is_number(word, table) or (word in table.point and is_number(following, table)):
-        return 1
-    if word == "hundred" and not words and following:
-        return 1
-    if word in table.scales and words and (is_number(last, table) or last in table.scales or last in ("a", "an")):
+    return 0 if blocked[index] else _word_step(texts, index, words, following, table)
+
+
+def _word_step(texts: Sequence[str], index: int, words: list[str], following: str, table: NumberWords) -> int:
+    """The same for a word that is no connector."""
+    word, last = texts[index], words[-1] if words else ""
+    starts = word == "hundred" and not words and bool(following)
+    scales = word in table.scales and (is_number(last, table) or last in table.scales or last in ("a", "an"))
+    doubles = word in table.double | table.triple and following in table.digits
+    if is_number(word, table) or (word in table.point and is_number(following, table)) or starts or scales or doubles:
         return 1
     if word in ("a", "an"):
         near = following in table.scales and not words
         return 1 if near or _fraction_at(texts, index + 1, table) else 0
-    if word in table.double | table.triple and following in table.digits:
-        return 1
     return _fraction_at(texts, index, table) if words or word in ("half", "quarter") else 0
 
 
@@ -204,48 +205,82 @@ class Around:
     """Nothing follows that the number could count."""
 
 
+@dataclass(frozen=True, slots=True)
+class _Options:
+    """The cuts of a run by kind: only places, only a believable value, and places with a believable value."""
+
+    found: Sequence[Cut]
+    places: Cut | None
+    value: Cut | None
+    both: Sequence[Cut]
+    mixed: Cut | None
+    whole: Cut | None
+    """The value, if it is believable and not better read as a place and a value."""
+
+
 def choose(found: Sequence[Cut], around: Around, fits: Fits) -> Cut | None:
     """The cut that is meant; None if the run says nothing."""
-
-    def fitting(cut: Cut) -> bool:
-        return bool(cut.value) and fits(cut.value) and (not cut.upper or fits(cut.upper))
-
-    only_places = next((cut for cut in found if not cut.value), None)
-    only_value = next((cut for cut in found if not cut.places), None)
-    both = [cut for cut in found if cut.places and cut.value]
-    if around.before != "marker":
-        both = [cut for cut in both if not cut.split]
-    mixed = next((cut for cut in both if fitting(cut)), None)
+    options = _options(found, around, fits)
     if around.before == "marker":
-        if around.unit:
-            return mixed or next(iter(both), None)
-        if only_places and (around.claims or only_places.size == 1 or not (around.quantity and mixed)):
-            return only_places
-        return mixed or _first_place(found)
+        return _after_marker(options, around)
     if around.unit:
-        if around.before in ("part", "prep") and mixed and not (only_value and only_value.upper):
-            return mixed
-        if only_value and fitting(only_value):
-            return only_value
-        return mixed or only_value
+        return _with_unit(options, around)
     if around.before == "value":
-        return only_value
-    whole = only_value if only_value and fitting(only_value) and not (only_value.spelled and mixed) else None
-    if around.again and mixed and around.quantity and around.before == "prep":
-        return mixed
+        return options.value
     if around.before in ("part", "prep"):
-        return only_places or whole or mixed
+        again = around.again and around.quantity and around.before == "prep"
+        return (options.mixed if again else None) or options.places or options.whole or options.mixed
+    return _bare(options, around)
+
+
+def _options(found: Sequence[Cut], around: Around, fits: Fits) -> _Options:
+    def fitting(cut: Cut | None) -> bool:
+        return cut is not None and bool(cut.value) and fits(cut.value) and (not cut.upper or fits(cut.upper))
+
+    value = next((cut for cut in found if not cut.places), None)
+    both = [cut for cut in found if cut.places and cut.value and (around.before == "marker" or not cut.split)]
+    mixed = next((cut for cut in both if fitting(cut)), None)
+    spelled = value is not None and value.spelled and mixed is not None
+    return _Options(
+        found=found,
+        places=next((cut for cut in found if not cut.value), None),
+        value=value,
+        both=both,
+        mixed=mixed,
+        whole=value if fitting(value) and not spelled else None,
+    )
+
+
+def _after_marker(options: _Options, around: Around) -> Cut | None:
+    """ "Number ...": a place for sure, perhaps a value after it."""
+    if around.unit:
+        return options.mixed or next(iter(options.both), None)
+    places = options.places
+    if places and (around.claims or places.size == 1 or not (around.quantity and options.mixed)):
+        return places
+    return options.mixed or _first_place(options.found)
+
+
+def _with_unit(options: _Options, around: Around) -> Cut | None:
+    """A unit follows: a value for sure, perhaps a place before it."""
+    ranged = options.value is not None and bool(options.value.upper)
+    if around.before in ("part", "prep") and options.mixed and not ranged:
+        return options.mixed
+    return options.whole or options.mixed or options.value
+
+
+def _bare(options: _Options, around: Around) -> Cut | None:
+    """Neither a marker nor a unit nor a part says what it is."""
+    places = options.places
     if around.before == "counted":
-        return whole if around.quantity and around.ends and not around.claims else None
-    if only_places and (around.claims or (around.part and (only_places.size > 1 or around.part == "one"))):
-        return only_places
+        return options.whole if around.quantity and around.ends and not around.claims else None
+    if places and (around.claims or (around.part and (places.size > 1 or around.part == "one"))):
+        return places
     if around.part or not around.ends:
         return None
-    if around.quantity and whole:
-        return whole
-    if mixed:
-        return mixed
-    return only_places if only_places and (only_places.size > 1 or around.before == "start") else None
+    if around.quantity and options.whole:
+        return options.whole
+    return options.mixed or (places if places and (places.size > 1 or around.before == "start") else None)
 
 
 def _first_place(found: Sequence[Cut]) -> Cut | None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from benchvoice.interpret.claims import Claims
 from benchvoice.interpret.frames import SMALL, Claim, Frame
-from benchvoice.interpret.items import Item
+from benchvoice.interpret.item import Item
 from benchvoice.interpret.nouns import GLUE, read_noun
 
 

@@ -46,6 +46,7 @@ class Span:
         return any(sense.kind in kinds for sense in self.senses)
 
 
+LANGUAGE = "en"
 PLACE_KEYS = ("bank", "end", "valve", "side", "shell", "level")
 WEAK = frozenset({"filler", "bench"})
 """Classes that only take what nothing else wants."""
@@ -55,7 +56,7 @@ class Vocabulary:
     """The lexicon compiled for matching. Finding is pure: the same tokens give the same spans."""
 
     def __init__(self, lexicon: Lexicon) -> None:
-        self._nlp = spacy.blank(lexicon_language())
+        self._nlp = spacy.blank(LANGUAGE)
         self._phrases = PhraseMatcher(self._nlp.vocab, attr="ORTH")
         self._patterns = Matcher(self._nlp.vocab)
         senses: dict[Phrase, list[Sense]] = defaultdict(list)
@@ -84,7 +85,8 @@ class Vocabulary:
         found: dict[tuple[int, int], list[Sense]] = defaultdict(list)
         for key, start, end in (*self._phrases(doc), *self._patterns(doc)):
             found[start, end].extend(sense for sense in self._senses[key] if sense not in found[start, end])
-        strong, weak = [], []
+        strong: list[Span] = []
+        weak: list[Span] = []
         for (start, end), senses in found.items():
             if _crosses_stop(tokens, start, end):
                 continue
@@ -92,10 +94,6 @@ class Vocabulary:
             (strong if better else weak).append(Span(start, end, better or tuple(senses)))
         chosen = _without_overlap(strong, [])
         return sorted(_without_overlap(weak, chosen), key=lambda span: span.start)
-
-
-def lexicon_language() -> str:
-    return "en"
 
 
 def _crosses_stop(tokens: Sequence[Token], start: int, end: int) -> bool:
@@ -142,16 +140,17 @@ def _all_phrases(lexicon: Lexicon) -> Iterator[tuple[Phrase, Sense]]:
     for unit in lexicon.units.values():
         for phrase in (*unit.spoken, *((text,) for text in unit.written)):
             yield phrase, Sense("unit", unit.name)
-    for action in lexicon.actions.values():
-        for phrase in action.past:
-            yield phrase, Sense("action", action.name, "past")
-        for phrase in action.passive:
-            yield phrase, Sense("action", action.name, "passive")
-        for phrase in action.by_hand:
-            yield phrase, Sense("action", action.name, "by_hand")
+    yield from _action_phrases(lexicon)
     for word_class in lexicon.words.values():
         for phrase in word_class.phrases:
             yield phrase, _class_sense(word_class.name)
+
+
+def _action_phrases(lexicon: Lexicon) -> Iterator[tuple[Phrase, Sense]]:
+    for action in lexicon.actions.values():
+        for form, phrases in (("past", action.past), ("passive", action.passive), ("by_hand", action.by_hand)):
+            for phrase in phrases:
+                yield phrase, Sense("action", action.name, form)
 
 
 def _part_phrases(lexicon: Lexicon) -> Iterator[tuple[Phrase, Sense]]:

@@ -130,7 +130,7 @@ def _order(number: int, reading: NumberReading, unit: str, spoken_unit: str | No
     in inches or millimetres, where the point was left out.
     """
     if reading.style is Style.DIGITS and unit in LENGTHS and spoken_unit in (None, "inch"):
-        return int(-(reading.value.as_tuple().exponent or 0) == 0) * 10 + number
+        return int(reading.resolution >= 1) * 10 + number
     return number
 
 

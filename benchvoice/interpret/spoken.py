@@ -1,0 +1,289 @@
+"""Number words of an utterance as items: places, values with their units, and counts that say nothing more."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from benchvoice.interpret.item import CLAIMS, VALUE_WORDS, Hint, Item
+from benchvoice.interpret.numbers import readings
+from benchvoice.interpret.runs import Around, Cut, Run, choose, cuts, find_run, range_between
+from benchvoice.interpret.senses import PLACE_KEYS, Span
+from benchvoice.interpret.tails import tail
+from benchvoice.interpret.tokens import Token
+from benchvoice.interpret.values import Spoken
+from benchvoice.lexicon import Lexicon
+
+
+class SpokenNumbers:
+    """Makes items of number words, seeing what stands before and after. One use, one sentence."""
+
+    def __init__(
+        self, tokens: Sequence[Token], spans: Sequence[Span], lexicon: Lexicon, hint: Hint, focused: bool
+    ) -> None:
+        self.texts = [token.text for token in tokens]
+        self.tokens = tokens
+        self.lexicon = lexicon
+        self.table = lexicon.numbers
+        self.hint = hint
+        self.focused = focused
+        weak = {
+            "filler", "bench", "preposition", "or", "and", "not", "but", "layout", "locator", "which", "pronoun",
+            "feature", "have", "there", "interjection",
+        }  # fmt: skip
+        self.blocked = [False] * len(tokens)
+        self.at: dict[int, Span] = {}
+        for span in spans:
+            self.at[span.start] = span
+            if not {sense.kind for sense in span.senses} <= weak:
+                for i in range(span.start, span.end):
+                    self.blocked[i] = True
+        self.items: list[Item] = []
+        self.opened = False
+
+    def _put(self, item: Item) -> None:
+        self.items.append(item)
+
+    def _stop(self, end: int) -> bool:
+        return self.tokens[end - 1].stop
+
+    def _previous(self) -> Item | None:
+        """The last item that is more than filling."""
+        return next((item for item in reversed(self.items) if item.kind not in ("filler", "bench", "locator")), None)
+
+    def _following(self, index: int) -> Span | None:
+        """The next phrase at or after a token, past articles."""
+        while index < len(self.tokens):
+            span = self.at.get(index)
+            if span is None:
+                return None
+            if not all(sense.kind in ("filler", "locator", "bench") for sense in span.senses):
+                return span
+            if self._is_run(index):
+                return None
+            index = span.end
+        return None
+
+    def _is_run(self, index: int) -> bool:
+        return find_run(self.texts, index, self.blocked, self.table) is not None
+
+    def _ordinal(self, index: int) -> int | None:
+        """ "third main", "the second and third cylinders"."""
+        word = self.texts[index]
+        number = self.table.ordinals.get(word)
+        if number is None or self.blocked[index]:
+            return None
+        following = self._following(index + 1)
+        numbers = [number]
+        end = index + 1
+        if end + 1 < len(self.texts) and self.texts[end] == "and" and self.texts[end + 1] in self.table.ordinals:
+            numbers.append(self.table.ordinals[self.texts[end + 1]])
+            end += 2
+            following = self._following(end)
+        if following is None or (not following.has("part", "numbers") and self.texts[end : end + 1] != ["one"]):
+            return None
+        if self.texts[end : end + 1] == ["one"]:
+            end += 1
+        self._put(Item("places", index, end, places=tuple(numbers), text=word, stop=self._stop(end)))
+        return end
+
+    def _number(self, index: int) -> int | None:
+        previous = self.items[-1] if self.items else None
+        if previous is not None and self.texts[index] in self.table.sounds_like and self._wants_number(previous, index):
+            number = self.table.sounds_like[self.texts[index]]
+            self._put(Item("places", index, index + 1, places=(number,), text=self.texts[index]))
+            return index + 1
+        run = find_run(self.texts, index, self.blocked, self.table)
+        if run is None:
+            return None
+        if (
+            self.texts[run.end : run.end + 1] == ["of"]
+            and len(run.words) == 1
+            and run.words[0] not in ("half", "quarter")
+        ):
+            self._put(Item("filler", run.start, run.end + 1, text="of"))
+            return run.end + 1
+        following = self.at.get(run.end)
+        if following is not None and following.has("sizes"):
+            self._put(Item("size", run.start, following.end, text="size"))
+            return following.end
+        if previous is not None and previous.kind == "group" and run.words in self._small():
+            self._put(Item("count", run.start, run.end, text=" ".join(run.words), stop=self._stop(run.end)))
+            return run.end
+        if previous is not None and previous.kind == "layout":
+            self._put(Item("filler", run.start, run.end))
+            return run.end
+        return self._run(run)
+
+    def _wants_number(self, previous: Item, index: int) -> bool:
+        """True where a word that sounds like a number must be one: "number for", "gudgeon pin to is tight"."""
+        if previous.kind == "numbers":
+            return True
+        part = self.lexicon.parts.get(previous.sense.value) if previous.kind == "part" else None
+        following = self.at.get(index + 1)
+        return part is not None and part.number is not None and following is not None and following.has("be", "have")
+
+    def _small(self) -> frozenset[tuple[str, ...]]:
+        """Single words for a number that a group may have: "all six"."""
+        return frozenset((word,) for word in (*self.table.digits, *self.table.teens))
+
+    def _run(self, run: Run) -> int:
+        unit, unit_start, unit_end = self._unit_after(run)
+        around = self._around(run, unit)
+        found = cuts(run.words, self.table)
+
+        def fits(words: Sequence[str]) -> bool:
+            return self.hint(words, unit, run.start)
+
+        between = self.items and self.items[-1].kind == "between" and unit is not None
+        cut = (range_between(run.words, self.table) if between else None) or choose(found, around, fits)
+        if cut is not None and not cut.value and self._counts(run, around, cut):
+            cut = None
+        if cut is None:
+            self._put(Item("count", run.start, run.end, text=" ".join(run.words), stop=self._stop(run.end)))
+            return run.end
+        split = run.end - len(self._value_words(run, cut))
+        if cut.places:
+            self._put(Item("places", run.start, split, places=cut.places, text="", stop=self._stop(split)))
+        if not cut.value:
+            return run.end
+        return self._value(run, cut, split, unit, unit_start, unit_end)
+
+    def _value_words(self, run: Run, cut: Cut) -> tuple[str, ...]:
+        """The words of the run that the value takes."""
+        if not cut.value:
+            return ()
+        size = len(cut.value) + (len(cut.upper) + 1 if cut.upper else 0)
+        return run.words[len(run.words) - size :]
+
+    def _value(self, run: Run, cut: Cut, start: int, unit: str | None, unit_start: int, unit_end: int) -> int:
+        low = readings(cut.value, self.table)
+        end = run.end
+        if unit is not None:
+            end = unit_end
+            low, end = self._more(low, unit, end)
+        bound = self._bound(start) or self._bound_after(end)
+        spoken = Spoken(
+            readings=low, upper=readings(cut.upper, self.table) if cut.upper else (), unit=unit, bound=bound
+        )
+        self._put(Item("value", start, end, value=spoken, text=" ".join(self.texts[start:end]), stop=self._stop(end)))
+        return end
+
+    def _unit_after(self, run: Run) -> tuple[str | None, int, int]:
+        index = run.end
+        if self.texts[index : index + 2] in (["of", "a"], ["of", "an"]) and run.words[-1] in (
+            "half",
+            "quarter",
+            "quarters",
+            "eighths",
+            "sixteenths",
+            "eighth",
+            "sixteenth",
+        ):
+            index += 2
+        elif (
+            index < len(self.texts)
+            and self.texts[index] in ("a", "an", "of")
+            and (run.words[-1],) in self.table.fractions
+        ):
+            index += 1
+        span = self.at.get(index)
+        if span is None or (self.tokens[run.end - 1].stop and not self._written_unit(span)):
+            return None, 0, 0
+        sense = span.get("unit")
+        if sense is None:
+            return None, 0, 0
+        if self.texts[index] == "in" and not (run.words[-1][-1].isdigit()):
+            return None, 0, 0
+        return sense.value, index, span.end
+
+    def _written_unit(self, span: Span) -> bool:
+        return span.has("unit")
+
+    def _more(self, low: tuple, unit: str, end: int) -> tuple[tuple, int]:  # type: ignore[type-arg]
+        """What follows a unit and belongs to the value: "two thou and a half", "two thou three tenths", "four inch thirty"."""
+
+        return tail(low, unit, end, self.texts, self.blocked, self.at, self.lexicon)
+
+    def _around(self, run: Run, unit: str | None) -> Around:
+        previous = self._previous()
+        last = self.items[-1] if self.items else None
+        before = "other"
+        if previous is None or previous.stop or (last is not None and last.stop):
+            before = "start"
+        elif previous.kind == "numbers":
+            before = "marker"
+        elif previous.kind == "part" or previous.kind in PLACE_KEYS:
+            part = self.lexicon.parts.get(previous.sense.value)
+            before = "part" if part is not None and part.number else "other"
+        elif previous.kind in VALUE_WORDS or previous.text in ("at", "to", "by"):
+            before = "value" if self.focused or unit or previous.kind == "quantity" else "prep"
+            if previous.text == "at" and previous.kind == "preposition" and not unit and not self._quantity_before():
+                before = "prep"
+            if previous.kind == "be" and not unit and not self.focused:
+                before = "value"
+        elif previous.kind in {"preposition", "between"}:
+            before = "prep"
+        elif previous.kind in ("and", "but", "or", "except", "same", "hedge", "value", "likewise"):
+            before = "start" if previous.kind not in ("except", "same") else "prep"
+        following = self._following(run.end)
+        if last is not None and last.kind in ("have", "there", "not", "sees_no"):
+            before = "counted"
+        claims = (following is not None and following.has(*CLAIMS)) or (following is None and self._is_run(run.end))
+        part = following.get("part") if following is not None else None
+        after = self.texts[run.end : run.end + 1]
+        ends = not after or run.end in self.at or after[0] in ("and", "at", "on", "in", "or")
+        return Around(
+            before=before, unit=unit is not None, claims=claims, quantity=self.focused,
+            again=bool(after) and after[0] in ("on", "in", "for", "at"),
+            part="" if part is None else "many" if part.many else "one", ends=ends or self.tokens[run.end - 1].stop,
+        )  # fmt: skip
+
+    def _quantity_before(self) -> bool:
+        return any(item.kind in {"quantity", "value"} for item in self.items) or self.focused
+
+    def _counts(self, run: Run, around: Around, cut: Cut) -> bool:
+        """True for a number that only counts: "eight pushrods", "one piston"."""
+        if around.before in ("marker", "part", "prep") or cut.size != 1:
+            return False
+        following = self._following(run.end)
+        part = following.get("part") if following is not None else None
+        return part is not None and (part.many or run.words == ("one",))
+
+    def _bound(self, start: int) -> str | None:
+        previous = self.items[-1] if self.items else None
+        sense = previous.get("bounds") if previous is not None and previous.end == start else None
+        return sense.value if sense else None
+
+    def _bound_after(self, end: int) -> str | None:
+        span = self.at.get(end)
+        sense = span.get("bounds") if span else None
+        return sense.value if sense and sense.value == "about" and self.texts[end] in ("or", "ish", "give") else None
+
+    def _article_unit(self, index: int) -> int | None:
+        """ "a thou", "an inch and a half", "a tenth": one of the unit."""
+        lone = self.at.get(index)
+        if lone is not None and lone.has("unit") and self.texts[lone.end : lone.end + 2] == ["and", "a"]:
+            return self._lone_unit(index, lone)
+        if self.texts[index] not in ("a", "an", "one") or index + 1 not in self.at:
+            return None
+        span = self.at[index + 1]
+        sense = span.get("unit")
+        if sense is None or self.texts[index + 1] in ("in", "bar") or span.has("part"):
+            return None
+        low = readings(("one",), self.table)
+        low, end = self._more(low, sense.value, span.end)
+        spoken = Spoken(readings=low, unit=sense.value, bound=self._bound(index))
+        self._put(Item("value", index, end, value=spoken, text=" ".join(self.texts[index:end]), stop=self._stop(end)))
+        return end
+
+    def _lone_unit(self, index: int, span: Span) -> int | None:
+        """ "Thou and a half", the article lost."""
+        sense = span.get("unit")
+        if sense is None or (self.items and self.items[-1].kind in ("value", "count", "places")):
+            return None
+        low, end = self._more(readings(("one",), self.table), sense.value, span.end)
+        if end == span.end:
+            return None
+        spoken = Spoken(readings=low, unit=sense.value)
+        self._put(Item("value", index, end, value=spoken, text=" ".join(self.texts[index:end]), stop=self._stop(end)))
+        return end
