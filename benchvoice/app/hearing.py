@@ -11,6 +11,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from benchvoice.app.joining import seams
+from benchvoice.app.second_ear import both_hear
 from benchvoice.audio.blocks import RATE, Samples
 from benchvoice.audio.files import probe, read_blocks
 from benchvoice.audio.spans import Setting, Span, Spanner
@@ -98,6 +99,13 @@ class Listener:
             take = _Take(span, early.heard)
         else:
             take = _Take(span, self.recogniser.hear(span.pcm, start=span.t0))
+        yield from self._place(take)
+
+    def place(self, span: Span, heard: Heard) -> Iterator[Utterance]:
+        """A span that was heard elsewhere, in order; what is complete with it comes out."""
+        yield from self._place(_Take(span, heard))
+
+    def _place(self, take: _Take) -> Iterator[Utterance]:
         held = self._held
         if held is not None and self._belongs(held, take):
             self._held, take = None, self._joined(held, take)
@@ -159,24 +167,34 @@ def hear(
     """
     total = probe(source).seconds
     listener = Listener(recogniser, setting or Setting())
-    gone, any_heard = 0, False
-    broken: SoundError | None = None
-    blocks = read_blocks(source)
-    while True:
-        try:
-            block = next(blocks, None)
-        except SoundError as error:
-            broken, block = error, None
-        found = listener.finish() if block is None else listener.feed(block)
-        for utterance in found:
+    spans = _Spans(source, listener.setting, lambda seconds: on_progress(seconds, total) if on_progress else None)
+    any_heard = False
+    for span, heard in both_hear(spans, recogniser):
+        for utterance in listener.place(span, heard):
             any_heard = True
             yield utterance
-        if block is None:
-            break
-        gone += len(block)
-        if on_progress is not None:
-            on_progress(gone / RATE, total)
-    if broken is not None:
-        raise broken
+        spans.tell(span.t1)
+    for utterance in listener.finish():
+        any_heard = True
+        yield utterance
+    if spans.broken is not None:
+        raise spans.broken
     if not any_heard:
         raise SoundError(f"Nobody speaks in {source}.", hint="Check the microphone's level, or give another recording.")
+
+
+class _Spans:
+    """The spans of a sound file. A file that breaks off gives the spans before the break and keeps the error."""
+
+    def __init__(self, source: str | Path, setting: Setting, tell: Callable[[float], None]) -> None:
+        self._source, self._spanner = source, Spanner(setting)
+        self.tell = tell
+        self.broken: SoundError | None = None
+
+    def __iter__(self) -> Iterator[Span]:
+        try:
+            for block in read_blocks(self._source):
+                yield from self._spanner.feed(block)
+        except SoundError as error:
+            self.broken = error
+        yield from self._spanner.finish()
