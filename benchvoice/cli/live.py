@@ -57,7 +57,9 @@ def listen(
         if name:
             settings.save(microphone=found.name)
         microphone = Microphone(wanted)
+    _check_recogniser(recogniser)
     lexicon = words.load()
+    messages.say("Getting ready; what you say from now on is kept.")
     equipment = opening.Equipment(lexicon=lexicon, recogniser=recogniser, manner=Manner(tones=tones))
     show = printer(lexicon, as_json=as_json)
     if stock is None:
@@ -78,6 +80,18 @@ def listen(
             outcome = _run(live)
     messages.say(_told(outcome))
     messages.say(f"Kept as {live.plan.sitting}. `benchvoice review {own}` goes through it.")
+
+
+def _check_recogniser(name: str | None) -> None:
+    """Refuse one that can't be used before anything is recorded. BenchvoiceError says why."""
+    from benchvoice.errors import BenchvoiceError
+    from benchvoice.recognise import available
+
+    there = {item.name: item for item in available() if item.name != "text"}
+    if name is not None and name not in there:
+        raise BenchvoiceError(f"There is no recogniser {name} for sound.", hint=f"Known: {', '.join(there)}.")
+    if name is not None and not there[name].usable:
+        raise BenchvoiceError(f"The recogniser {name} can't be used: {there[name].why}")
 
 
 def _broken_off(
@@ -217,8 +231,10 @@ class Teller:
                 messages.say(f"The disk has room for {minutes:.0f} minutes more.")
             case signs.SilentLong(seconds=seconds):
                 messages.say(f"Nothing was heard for {seconds / 60:.0f} minutes. Is the microphone on?")
-            case signs.EarDied(since=since, deaths=deaths):
-                messages.say(f"The recogniser failed at {since:.0f} s ({deaths} times) and is started again.")
+            case signs.EarDied(since=since, detail=detail):
+                messages.say(
+                    f"The recogniser failed at {since:.0f} s and is started again; recording goes on. {detail}"
+                )
             case signs.StretchSkipped(t0=t0, t1=t1):
                 messages.say(f"{t0:.1f} to {t1:.1f} s could not be heard; the sound is kept and marked.")
             case signs.RecordingStopped(why=why) if why != "asked":

@@ -31,6 +31,7 @@ from benchvoice.app.live.signs import (
     UtteranceCame,
 )
 from benchvoice.app.live.supervisor import Supervisor
+from benchvoice.app.live.worker import LOG
 from benchvoice.audio import playback
 from benchvoice.audio import segments as sj
 from benchvoice.audio.microphone import LiveSource
@@ -343,6 +344,9 @@ class LiveSitting:
         if self._recording is not None:
             self._recording.join()
         self.hearing.join()
+        log = self._plan.folder / LOG
+        if log.exists() and not log.stat().st_size:
+            log.unlink()
 
     def _end(self) -> None:
         while not self._signs.empty():

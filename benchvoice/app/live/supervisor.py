@@ -51,6 +51,7 @@ class Supervisor(threading.Thread):
         self._process: subprocess.Popen[bytes] | None = None
         self._orders: Connection | None = None
         self._done = False
+        self._said = ""
 
     @property
     def at(self) -> float:
@@ -101,7 +102,8 @@ class Supervisor(threading.Thread):
             ours.close()
             self._orders.close()
             self._process = None
-        return f"exit status {process.returncode}"
+        said, self._said = self._said, ""
+        return said or f"exit status {process.returncode}"
 
     def _listen(self, ours: Connection) -> None:
         while not self._abandoned.is_set():
@@ -136,6 +138,8 @@ class Supervisor(threading.Thread):
                 self._tell(HeardUpTo(until=self._through))
             case ("at", float(until)):
                 self._at = max(self._at, until)
+            case ("broken", str(text)):
+                self._said = text
             case ("done", float(until)):
                 self._at = max(self._at, until)
                 self._done = True

@@ -6,6 +6,7 @@ hears a stretch it says which, so that a stretch that kills it is known. Message
     ("ready", name, since)      ("begin", t0, t1)       about to hear this stretch
     ("heard", utterance)        ("through", until)      everything before this is done with
     ("at", until)               how far it has listened, with nothing said
+    ("broken", text)            it can't work, and why; it ends
     ("done", until)             all sound up to the end that it was told has been gone through
 
 and to it: ("end", until): no more sound will come after this.
@@ -28,10 +29,13 @@ from pathlib import Path
 from benchvoice.app.live.ear import Ear, EarMaker
 from benchvoice.audio.follow import Follower
 from benchvoice.domain.words import Utterance
+from benchvoice.errors import BenchvoiceError
 
 POLL_SECONDS = 0.05
 THROUGH_SECONDS = 1.0
 """How often it tells how far it is while nothing is said."""
+LOG = "recogniser.log"
+"""In the sitting's folder: what the process said before it failed."""
 CARE_SECONDS = 2.0
 """In silence, what lies further back than this is done with: a word's beginning may still become speech."""
 
@@ -60,12 +64,13 @@ def start(task: Task) -> tuple[subprocess.Popen[bytes], Connection, Connection]:
     """
     read_out, write_out = os.pipe()
     read_orders, write_orders = os.pipe()
+    log = os.open(task.folder / LOG, os.O_WRONLY | os.O_CREAT | os.O_APPEND | os.O_CLOEXEC, 0o600)
     try:
         process = subprocess.Popen(
             [sys.executable, "-m", "benchvoice.app.live.worker", str(read_orders), str(write_out)],
             stdin=subprocess.DEVNULL,
             stdout=subprocess.DEVNULL,
-            stderr=subprocess.DEVNULL,
+            stderr=log,
             pass_fds=(read_orders, write_out),
             env=os.environ | {"PYTHONPATH": os.pathsep.join(path for path in sys.path if path)},
         )
@@ -76,6 +81,7 @@ def start(task: Task) -> tuple[subprocess.Popen[bytes], Connection, Connection]:
     finally:
         os.close(write_out)
         os.close(read_orders)
+        os.close(log)
     out, orders = Connection(read_out, writable=False), Connection(write_orders, readable=False)
     with contextlib.suppress(BrokenPipeError):
         orders.send(task)
@@ -90,7 +96,10 @@ def main(read_orders: int, write_out: int) -> None:
     with contextlib.suppress(BrokenPipeError, EOFError):
         task: Task = orders.recv()
         os.nice(task.nice)
-        _Worker(task, out, orders).run()
+        try:
+            _Worker(task, out, orders).run()
+        except BenchvoiceError as error:
+            out.send(("broken", str(error)))
 
 
 class _Worker:
