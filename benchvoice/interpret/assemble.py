@@ -82,21 +82,21 @@ class Assembler(Measuring):
         part = self.lexicon.parts[located.part]
         place = located.places[-1]
         if located.numbers and len(located.numbers) > 1 and part.number is not None:
-            place = replace(place, **{part.number: None})  # type: ignore[arg-type]
+            place = replace(place, **{part.number: None})
         focus = Focus(part=located.part, place=place, numbers=located.numbers, n=self.utterance.n)
         self.context = self.context.after(focus, self.lexicon)
 
     def _for_claim(
         self, claim: Claim, frame: Frame, subjects: Sequence[tuple[Noun | None, Located | None]], before: Located | None
     ) -> Iterator[Located]:
-        for noun, located in subjects:
-            about = self._about(claim, noun, located)
+        for noun, spoken in subjects:
+            about = self._about(claim, noun, spoken)
             if about is not None:
                 yield about
                 self.here = about
                 continue
-            if located is None and (noun is None or not noun.parts):
-                located = self._from_focus(frame)
+            carries = spoken is None and (noun is None or not noun.parts)
+            located = self._from_focus(frame) if carries else spoken
             if located is None or (not located.named and self._stranger(frame)):
                 continue
             if self.here is None:
@@ -195,8 +195,8 @@ class Assembler(Measuring):
 
     def _exceptions(self, frame: Frame, subjects: Sequence[tuple[Noun | None, Located | None]]) -> None:
         """ "Not scuffed apart from three and six": the contrary at three and at six."""
-        for _, located in subjects:
-            located = located or self._from_focus(frame)
+        for _, spoken in subjects:
+            located = spoken or self._from_focus(frame)
             if located is None:
                 continue
             for noun in frame.exceptions:
@@ -241,5 +241,6 @@ class Assembler(Measuring):
                 base = self._base(claim, frame, located, place)
                 hedged = finding.hedged or claim.hedged
                 degree = Degree(claim.degree) if claim.degree else finding.degree
-                self._put(replace(finding, part=part, place=place, hedged=hedged, degree=degree, t0=base.t0, t1=base.t1,
-                                  text=base.text, confidence=base.confidence, flags=base.flags, why=base.why))  # fmt: skip
+                said = replace(finding, part=part, place=place, hedged=hedged, degree=degree, why=base.why)
+                said = replace(said, t0=base.t0, t1=base.t1, text=base.text, flags=base.flags)
+                self._put(replace(said, confidence=base.confidence))

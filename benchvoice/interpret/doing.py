@@ -1,4 +1,4 @@
-"""Tells what was done by the person at the bench from what a part is like: "cut the bolts" from "the harness is cut"."""
+"""Tells what was done at the bench from what a part is like: "cut the bolts" from "the harness is cut"."""
 
 from __future__ import annotations
 

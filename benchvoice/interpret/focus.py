@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from benchvoice.domain.findings import Finding, Place
 from benchvoice.lexicon import Lexicon
@@ -20,7 +20,7 @@ class Focus:
     """A part and a place on it that was spoken of, and in which utterance. `numbers` are all that were listed."""
 
     part: str
-    place: Place = Place()
+    place: Place = field(default_factory=Place)
     numbers: tuple[int, ...] = ()
     n: int = 0
 

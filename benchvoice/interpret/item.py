@@ -9,7 +9,8 @@ from benchvoice.interpret.senses import PLACE_KEYS, Sense
 from benchvoice.interpret.values import Spoken
 
 ORDER = (
-    "nail", "ours", "while_taking", "reversal", "unreal", "denies", "blind", "unseen", "except", "same", "likewise", "sees_no",
+    "nail", "ours", "while_taking", "reversal", "unreal", "denies", "blind", "unseen", "except", "same", "likewise",
+    "sees_no",
     "part", "numbers", "pointer", "group", *PLACE_KEYS, "condition", "action", "quantity", "unit", "degree",
     "trailing", "hedge", "not", "between", "have", "be", "there", "or", "and", "but", "preposition", "which",
     "pronoun", "tag", "aside", "than", "bounds", "theirs", "locator", "layout", "slips", "feature", "bench", "filler",
@@ -25,7 +26,9 @@ CLAIMS = frozenset({
 })  # fmt: skip
 """Items that may follow a bare number when it is the subject."""
 VALUE_WORDS = frozenset({"be", "quantity", "bounds"})
-BARE = frozenset({"left", "right", "back", "front", "top", "bottom", "middle", "center", "centre", "thrust", "upper", "lower", "rear"})  # fmt: skip
+BARE = frozenset({
+    "left", "right", "back", "front", "top", "bottom", "middle", "center", "centre", "thrust", "upper", "lower", "rear",
+})  # fmt: skip
 """Words that are a place only with "the" or a part beside them."""
 
 

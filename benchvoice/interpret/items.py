@@ -65,8 +65,8 @@ class _Maker(SpokenNumbers):
             opening = opening and not (span.has(*PLACE_KEYS) and near is not None and near.has("part", *PLACE_KEYS))
             senses = [Sense("filler", text)] if opening or not lone else lone
         if span.has("degree") and following is not None and span.has("condition", "quantity"):
-            beside = following.get("condition")
-            if beside is not None and beside.form == "noun":
+            noun = following.get("condition")
+            if noun is not None and noun.form == "noun":
                 senses.sort(key=lambda sense: sense.kind != "degree")
         if span.has("hedge") and text in LOOKS and self._looker(span.start):
             return [Sense("filler", text)]

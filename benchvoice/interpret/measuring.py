@@ -64,9 +64,11 @@ class Measuring(Making):
         if own is not None and self._has_unit(own, spoken):
             yield own
         unit = spoken.unit if spoken is not None else None
-        if before is not None and before[1] != part and unit is not None and self._has_unit(before[0], spoken):
-            if self.lexicon.parts[before[1]].related(self.lexicon.parts[part]):
-                yield before[0]
+        kin = (
+            before is not None and before[1] != part and self.lexicon.parts[before[1]].related(self.lexicon.parts[part])
+        )
+        if before is not None and kin and unit is not None and self._has_unit(before[0], spoken):
+            yield before[0]
         if spoken is not None and spoken.unit is not None:
             yield from self._by_unit(spoken.unit, part)
 

@@ -209,10 +209,10 @@ class Locator:
         number = getattr(focus.place, entry.number)
         if number is None or spoken.get("bank") or spoken.get("end"):
             return Place(), ()
-        keys = {entry.number: number}
+        found = replace(Place(), **{entry.number: number})
         if "valve" in entry.takes and focus.place.valve and "valve" not in spoken:
-            keys["valve"] = focus.place.valve
-        return Place(**keys), tuple(keys)
+            found = replace(found, valve=focus.place.valve)
+        return found, tuple(found.as_dict())
 
     def _pointed(
         self, noun: Noun, entry: Part, spoken: dict[str, str], numbers: tuple[int, ...]
@@ -227,32 +227,29 @@ class Locator:
         if noun.pointer == "other":
             return Place(), (), ("place",), {**spoken, **self._other(focus)}
         if noun.pointer == "this":
-            keep = {
-                name: getattr(place, name) for name in ("cylinder", "journal", "bank", "valve") if getattr(place, name)
-            }
-            if entry.number is None and not noun.bare:
-                keep = {}
-            if entry.number is not None:
-                keep = {
-                    name: value
-                    for name, value in keep.items()
-                    if name not in ("cylinder", "journal") or name == entry.number
-                }
-            if "valve" not in entry.takes:
-                keep.pop("valve", None)
-            return Place(**{k: v for k, v in keep.items() if k not in spoken}), (), tuple(keep), spoken
+            keep = self._this(focus, entry, noun, spoken)
+            return keep, (), tuple(keep.as_dict()), spoken
         if number is None:
             return Place(), (), (), spoken
         if noun.pointer == "mate":
-            mates = (
-                self.engine.station_mates(number)
-                if self.engine and key == "cylinder" and self.engine.has(cylinder=number)
-                else ()
-            )
+            known = self.engine is not None and key == "cylinder" and self.engine.has(cylinder=number)
+            mates = self.engine.station_mates(number) if self.engine is not None and known else ()
             return Place(), mates, ("number",), spoken
         step = 1 if noun.pointer == "next" else -1
-        valve = {"valve": place.valve} if place.valve and "valve" in entry.takes else {}
-        return Place(**valve), (number + step,) if number + step > 0 else (), ("number",), spoken
+        valve = place.valve if "valve" in entry.takes else None
+        return Place(valve=valve), (number + step,) if number + step > 0 else (), ("number",), spoken
+
+    def _this(self, focus: Focus, entry: Part, noun: Noun, spoken: dict[str, str]) -> Place:
+        """What "that one" keeps of the place spoken of: what this part can have and what isn't said anew."""
+        if entry.number is None and not noun.bare:
+            return Place()
+        keep = {name: getattr(focus.place, name) for name in ("cylinder", "journal", "bank", "valve")}
+        for name in ("cylinder", "journal"):
+            if entry.number is not None and name != entry.number:
+                keep[name] = None
+        if "valve" not in entry.takes:
+            keep["valve"] = None
+        return Place(**{name: value for name, value in keep.items() if name not in spoken})
 
     def _other(self, focus: Focus) -> dict[str, str]:
         """The other bank, valve, shell or end than the one spoken of."""

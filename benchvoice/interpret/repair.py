@@ -2,8 +2,8 @@
 
 Two ways, both careful. The table of confusions names a heard word, what was meant, and the words one of which must
 stand near ("rob" is "rod" beside "bearing"). And a word that the recogniser doubts and the vocabulary lacks becomes the
-trade's word that sounds the same, if just one does. Words that nobody knows are repaired first; known ones ("white" for "wiped") only when the
-utterance says nothing as it stands. What was put back is marked.
+trade's word that sounds the same, if just one does. Words that nobody knows are repaired first; known ones ("white" for
+"wiped") only when the utterance says nothing as it stands. What was put back is marked.
 """
 
 from __future__ import annotations

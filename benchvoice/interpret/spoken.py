@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from benchvoice.interpret.item import CLAIMS, VALUE_WORDS, Hint, Item
-from benchvoice.interpret.numbers import readings
+from benchvoice.interpret.numbers import NumberReading, readings
 from benchvoice.interpret.runs import Around, Cut, Run, choose, cuts, find_run, range_between
 from benchvoice.interpret.senses import PLACE_KEYS, Span
 from benchvoice.interpret.tails import tail
@@ -187,7 +187,7 @@ class SpokenNumbers:
         ):
             index += 1
         span = self.at.get(index)
-        if span is None or (self.tokens[run.end - 1].stop and not self._written_unit(span)):
+        if span is None or (self.tokens[run.end - 1].stop and not span.has("unit")):
             return None, 0, 0
         sense = span.get("unit")
         if sense is None:
@@ -196,47 +196,51 @@ class SpokenNumbers:
             return None, 0, 0
         return sense.value, index, span.end
 
-    def _written_unit(self, span: Span) -> bool:
-        return span.has("unit")
-
-    def _more(self, low: tuple, unit: str, end: int) -> tuple[tuple, int]:  # type: ignore[type-arg]
-        """What follows a unit and belongs to the value: "two thou and a half", "two thou three tenths", "four inch thirty"."""
-
+    def _more(self, low: tuple[NumberReading, ...], unit: str, end: int) -> tuple[tuple[NumberReading, ...], int]:
+        """What follows a unit and belongs to the value: "two thou and a half", "four inch thirty"."""
         return tail(low, unit, end, self.texts, self.blocked, self.at, self.lexicon)
 
     def _around(self, run: Run, unit: str | None) -> Around:
-        previous = self._previous()
         last = self.items[-1] if self.items else None
-        before = "other"
-        if previous is None or previous.stop or (last is not None and last.stop):
-            before = "start"
-        elif previous.kind == "numbers":
-            before = "marker"
-        elif previous.kind == "part" or previous.kind in PLACE_KEYS:
-            part = self.lexicon.parts.get(previous.sense.value)
-            before = "part" if part is not None and part.number else "other"
-        elif previous.kind in VALUE_WORDS or previous.text in ("at", "to", "by"):
-            before = "value" if self.focused or unit or previous.kind == "quantity" else "prep"
-            if previous.text == "at" and previous.kind == "preposition" and not unit and not self._quantity_before():
-                before = "prep"
-            if previous.kind == "be" and not unit and not self.focused:
-                before = "value"
-        elif previous.kind in {"preposition", "between"}:
-            before = "prep"
-        elif previous.kind in ("and", "but", "or", "except", "same", "hedge", "value", "likewise"):
-            before = "start" if previous.kind not in ("except", "same") else "prep"
+        before = self._before(unit)
         following = self._following(run.end)
         if last is not None and last.kind in ("have", "there", "not", "sees_no"):
             before = "counted"
         claims = (following is not None and following.has(*CLAIMS)) or (following is None and self._is_run(run.end))
-        part = following.get("part") if following is not None else None
+        counted = following.get("part") if following is not None else None
         after = self.texts[run.end : run.end + 1]
         ends = not after or run.end in self.at or after[0] in ("and", "at", "on", "in", "or")
         return Around(
             before=before, unit=unit is not None, claims=claims, quantity=self.focused,
             again=bool(after) and after[0] in ("on", "in", "for", "at"),
-            part="" if part is None else "many" if part.many else "one", ends=ends or self.tokens[run.end - 1].stop,
+            part="" if counted is None else "many" if counted.many else "one",
+            ends=ends or self.tokens[run.end - 1].stop,
         )  # fmt: skip
+
+    def _before(self, unit: str | None) -> str:
+        """What stands before a run, by its role."""
+        previous = self._previous()
+        last = self.items[-1] if self.items else None
+        if previous is None or previous.stop or (last is not None and last.stop):
+            return "start"
+        if previous.kind == "numbers":
+            return "marker"
+        if previous.kind == "part" or previous.kind in PLACE_KEYS:
+            part = self.lexicon.parts.get(previous.sense.value)
+            return "part" if part is not None and part.number else "other"
+        if previous.kind in VALUE_WORDS or previous.text in ("at", "to", "by"):
+            return self._before_value(previous, unit)
+        if previous.kind in {"preposition", "between", "except", "same"}:
+            return "prep"
+        return "start" if previous.kind in ("and", "but", "or", "hedge", "value", "likewise") else "other"
+
+    def _before_value(self, previous: Item, unit: str | None) -> str:
+        """A verb, a name of a quantity or "at" stands before: a value follows, unless "at" only says where."""
+        if previous.kind == "be" and not unit and not self.focused:
+            return "value"
+        if previous.text == "at" and previous.kind == "preposition" and not unit and not self._quantity_before():
+            return "prep"
+        return "value" if self.focused or unit or previous.kind == "quantity" else "prep"
 
     def _quantity_before(self) -> bool:
         return any(item.kind in {"quantity", "value"} for item in self.items) or self.focused

@@ -1,4 +1,4 @@
-"""What follows a unit and still belongs to the value: "two thou and a half", "two thou three tenths", "four inch thirty"."""
+"""What follows a unit and still belongs to the value: "two thou and a half", "four inch thirty"."""
 
 from __future__ import annotations
 

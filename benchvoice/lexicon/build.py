@@ -134,7 +134,8 @@ def quantities(files: Files, parts_: Mapping[str, Part], problems: Problems) -> 
     out = {}
     for table in tables(files, "quantities.toml", problems):
         table.allow(
-            "title", "says", "verbs", "units", "window", "window_diesel", "on", "about", "always", "only", "elsewhere", "moved",
+            "title", "says", "verbs", "units", "window", "window_diesel", "on", "about", "always", "only", "elsewhere",
+            "moved",
         )  # fmt: skip
         for unit in table.texts("units"):
             if unit not in UNITS:
