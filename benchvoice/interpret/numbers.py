@@ -6,6 +6,7 @@ readings; which one is meant is decided by what is plausible (values.py). The ta
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
@@ -14,6 +15,7 @@ from enum import StrEnum
 from benchvoice.lexicon.entries import NumberWords
 
 ONE = Decimal(1)
+_FIGURES = re.compile(r"[0-9]{1,3}(?:,[0-9]{3})+|[0-9]{0,9}\.[0-9]{1,9}|[0-9]{1,9}(?:/[0-9]{1,9})?")
 LONGEST = 12
 """No number that people say has more words than this."""
 
@@ -44,7 +46,7 @@ class NumberReading:
 
 def is_written(word: str) -> bool:
     """True for figures: "22", ".022", "80,000", "3/16"."""
-    return word[:1].isdigit() or (word[:1] == "." and word[1:].isdigit())
+    return _FIGURES.fullmatch(word) is not None
 
 
 def readings(words: Sequence[str], table: NumberWords) -> tuple[NumberReading, ...]:

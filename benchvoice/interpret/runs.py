@@ -61,7 +61,7 @@ def is_number(word: str, table: NumberWords) -> bool:
 
 def place_number(word: str, table: NumberWords) -> int | None:
     """The number of a place that one word names, None if it names none."""
-    if word.isdigit():
+    if word.isascii() and word.isdigit() and len(word) <= 2:
         value = int(word)
     elif word in ("oh", "o"):
         return None

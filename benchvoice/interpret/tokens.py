@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from benchvoice.domain.words import Word
 
 _PIECE = re.compile(
-    r"\d{1,3}(?:,\d{3})+|\d*\.\d+|\d+/\d+|\d+"  # 80,000  .022  3/16  22
+    r"[0-9]{1,3}(?:,[0-9]{3})+|[0-9]*\.[0-9]+|[0-9]+/[0-9]+|[0-9]+"  # 80,000  .022  3/16  22
     r"|°[fc]?|[%\"#]"
     r"|[^\W\d_]+(?:[.·-]?lbs?f?)?"  # letters; ft-lb and its like stay whole
     r"|'(?:s|re|ve|ll|d|m|t)\b"
