@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shutil
 import signal
 import sys
 import time
@@ -63,7 +64,7 @@ def listen(
     equipment = opening.Equipment(lexicon=lexicon, recogniser=recogniser, manner=Manner(tones=tones))
     show = printer(lexicon, as_json=as_json)
     if stock is None:
-        with _screen(show, quiet=as_json) as screen:
+        with _screen(show) as screen:
             live = opening.loose_sitting(microphone, equipment, screen)
             outcome = _run(live)
         messages.say(_told(outcome))
@@ -71,8 +72,8 @@ def listen(
         return
     with options.journal() as journal:
         own = journal.canonical(stock)
-        broken = _broken_off(journal, own, equipment, show, as_json, what_now)
-        with _screen(show, quiet=as_json) as screen:
+        broken = _broken_off(journal, own, equipment, show, what_now)
+        with _screen(show) as screen:
             if broken is not None:
                 live = opening.taken_up(journal, broken, microphone, equipment, screen)
             else:
@@ -95,7 +96,7 @@ def _check_recogniser(name: str | None) -> None:
 
 
 def _broken_off(
-    journal: Journal, stock: str, equipment: Equipment, show: Printer, as_json: bool, what_now: str | None
+    journal: Journal, stock: str, equipment: Equipment, show: Printer, what_now: str | None
 ) -> Unfinished | None:
     """Deal with sittings that broke off; gives the one that is to go on, if any."""
     from benchvoice.app.live import opening
@@ -110,7 +111,7 @@ def _broken_off(
         if answer == "continue":
             return broken
         if answer == "close":
-            with _screen(show, quiet=as_json) as screen:
+            with _screen(show) as screen:
                 outcome = _run(opening.taken_up(journal, broken, None, equipment, screen))
             messages.say(f"Closed {broken.sitting}: {outcome.utterances} utterances were heard in what was left.")
     return None
@@ -163,23 +164,49 @@ def _told(outcome: Outcome) -> str:
 
 
 @contextmanager
-def _screen(show: Printer, *, quiet: bool) -> Iterator[Callable[[Sign], None]]:
-    """Shows signs: utterances as they are committed, and a status line with the meter where there is a terminal."""
-    if not sys.stderr.isatty() or os.environ.get("TERM") == "dumb":
-        yield Teller(show).take
-        return
-    from rich.console import Console
-    from rich.live import Live
-
-    console = Console(stderr=True)
+def _screen(show: Printer) -> Iterator[Callable[[Sign], None]]:
+    """Shows signs: utterances as they are committed, and below them a status line where there is a terminal."""
     teller = Teller(show)
-    with Live(console=console, refresh_per_second=8, transient=True, redirect_stdout=not quiet) as live:
+    if not sys.stderr.isatty() or os.environ.get("TERM") == "dumb":
+        yield teller.take
+        return
+    line = StatusLine()
+    try:
+        yield lambda sign: line.around(teller, sign)
+    finally:
+        line.clear()
 
-        def take(sign: Sign) -> None:
-            teller.take(sign)
-            live.update(teller.status())
 
-        yield take
+class StatusLine:
+    """The last line of the terminal, on standard error: taken away before anything is printed, and drawn again after.
+
+    Standard output is left alone, so that it can be piped while the line stays on the terminal.
+    """
+
+    SECONDS = 0.1
+
+    def __init__(self) -> None:
+        self._drawn = False
+        self._at = 0.0
+
+    def around(self, teller: Teller, sign: Sign) -> None:
+        quiet = teller.is_quiet(sign)
+        if not quiet:
+            self.clear()
+        teller.take(sign)
+        now = time.monotonic()
+        if not quiet or now - self._at >= self.SECONDS:
+            self._at = now
+            width = shutil.get_terminal_size().columns - 1
+            sys.stderr.write(f"\r\x1b[2K{teller.status()[:width]}")
+            sys.stderr.flush()
+            self._drawn = True
+
+    def clear(self) -> None:
+        if self._drawn:
+            sys.stderr.write("\r\x1b[2K")
+            sys.stderr.flush()
+            self._drawn = False
 
 
 class Teller:
@@ -193,6 +220,14 @@ class Teller:
         self._held = ""
         self._listening = False
         self._warned_clipping = False
+
+    def is_quiet(self, sign: Sign) -> bool:
+        """True for a sign that only changes the status line."""
+        from benchvoice.app.live import signs
+
+        if isinstance(sign, signs.Level):
+            return not sign.loudness.clipping or self._warned_clipping
+        return isinstance(sign, (signs.HeardUpTo, signs.SegmentDone, signs.AllHeard))
 
     def take(self, sign: Sign) -> None:
         from benchvoice.app.live import signs
