@@ -7,12 +7,14 @@ at once, or one that is killed, leave no half-made one behind.
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import json
 import os
 import shutil
+import subprocess
+import sys
 import tempfile
-from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from importlib.metadata import version
 from pathlib import Path
@@ -20,12 +22,8 @@ from pathlib import Path
 from benchvoice import paths
 from benchvoice.errors import BenchvoiceError
 from benchvoice.lexicon import load
-from benchvoice.lexicon.sentences import Patterns
 from benchvoice.lexicon.sentences_files import load_patterns, pattern_texts
 from benchvoice.recognise.base import Progress
-from benchvoice.recognise.general import GeneralModel, read_general
-from benchvoice.recognise.ngram import NGram, kneser_ney, mix, prune, write_arpa
-from benchvoice.recognise.pronounce import Pronouncer, read_dictionary
 from benchvoice.resources import folder
 
 RECIPE = "3"
@@ -36,6 +34,7 @@ TRADE_SHARE = 0.9
 """Share of the trade's sentences in the mixed model; chosen on the tuned-on half of the hearing test."""
 GENERAL_WORDS = 2_500
 """Commonest words of general English that the mixed model can hear beside the trade's own."""
+_MAKING = "Making the language model"
 KEPT = 3
 """Models of older grammars that stay in the cache."""
 
@@ -85,11 +84,12 @@ def prepare(on_progress: Progress | None = None) -> Language:
     key = _key(classes)
     base = paths.cache() / "language"
     target = base / key
-    if not _complete(target):
+    if not is_complete(target):
         base.mkdir(parents=True, exist_ok=True)
         work = Path(tempfile.mkdtemp(prefix=".making-", dir=base))
         try:
-            _make(work, load_patterns(classes), on_progress or (lambda _what, _share: None))
+            load_patterns(classes)  # a fault in them is told here, with file and line
+            _make(work, on_progress or (lambda _what, _share: None))
             _put(work, target)
         except OSError as error:
             raise BenchvoiceError(
@@ -99,7 +99,7 @@ def prepare(on_progress: Progress | None = None) -> Language:
         finally:
             shutil.rmtree(work, ignore_errors=True)
         _forget_old(base, target)
-    return _files(target, key)
+    return files_in(target, key)
 
 
 def _key(classes: dict[str, tuple[str, ...]]) -> str:
@@ -110,7 +110,7 @@ def _key(classes: dict[str, tuple[str, ...]]) -> str:
     return hashlib.sha256(told.encode("utf-8")).hexdigest()[:20]
 
 
-def _files(target: Path, key: str) -> Language:
+def files_in(target: Path, key: str) -> Language:
     return Language(
         mixed=target / "mixed.lm.bin",
         trade=target / "trade.lm.bin",
@@ -120,57 +120,25 @@ def _files(target: Path, key: str) -> Language:
     )
 
 
-def _complete(target: Path) -> bool:
-    files = _files(target, "")
+def is_complete(target: Path) -> bool:
+    files = files_in(target, "")
     return all(path.is_file() for path in (files.mixed, files.trade, files.dictionary, files.words))
 
 
-def _make(work: Path, patterns: Patterns, tell: Progress) -> None:
-    tell("Making the language model", 0.0)
-    where = package()
-    dictionary = read_dictionary(where.dictionary)
-    pronouncer = Pronouncer(dictionary)
-    trade = _trade_model(patterns, pronouncer)
-    tell("Making the language model", 0.3)
-    general = read_general(where.general)
-    mixed = mix(trade, _general_model(general, trade.words[2:], dictionary), TRADE_SHARE)
-    tell("Making the language model", 0.6)
-    files = _files(work, "")
-    _write_model(mixed, files.mixed)
-    _write_model(trade, files.trade)
-    tell("Making the language model", 0.9)
-    with files.dictionary.open("w", encoding="utf-8") as out:
-        for word in mixed.words[2:]:
-            for i, sounds in enumerate(pronouncer.sounds(word), 1):
-                out.write(f"{word if i == 1 else f'{word}({i})'} {' '.join(sounds)}\n")
-    files.words.write_text("\n".join(trade.words[2:]) + "\n", encoding="utf-8")
-    tell("Making the language model", 1.0)
-
-
-def _trade_model(patterns: Patterns, pronouncer: Pronouncer) -> NGram:
-    """Words that nobody can pronounce are left out, and with them the sentences that hold them."""
-    silent = {word for word in patterns.vocabulary() if not pronouncer.sounds(word)}
-    said = patterns.sample(SENTENCES, seed=SEED)
-    return kneser_ney(sentence for sentence in said if silent.isdisjoint(sentence))
-
-
-def _general_model(general: GeneralModel, trade: Sequence[str], known: Iterable[str]) -> NGram:
-    """Pairs of words of general English, without those that say little more than the single words do."""
-    words = {*trade, *general.commonest(GENERAL_WORDS, known)}
-    return prune(general.restricted(words, order=2), 2.0)
-
-
-def _write_model(model: NGram, path: Path) -> None:
-    """pocketsphinx's own binary form, which it opens without reading it all."""
-    from pocketsphinx import NGramModel
-
-    text = path.with_suffix(".arpa")
-    with text.open("w", encoding="utf-8") as out:
-        write_arpa(model, out)
-    NGramModel.readfile(str(text)).write(str(path))
-    text.unlink()
-    if not path.exists():
-        raise OSError(f"{path.name} was not written")
+def _make(work: Path, tell: Progress) -> None:
+    """Makes the model in a process of its own: it takes hundreds of MB that a long sitting should not carry on."""
+    tell(_MAKING, 0.0)
+    command = [sys.executable, "-m", "benchvoice.recognise.make_language", str(work)]
+    with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) as maker:
+        assert maker.stdout is not None
+        assert maker.stderr is not None
+        for line in maker.stdout:
+            with contextlib.suppress(ValueError):
+                tell(_MAKING, float(line))
+        complaint = maker.stderr.read().strip()
+    if maker.returncode or not is_complete(work):
+        why = complaint.splitlines()[-1] if complaint else f"status {maker.returncode}"
+        raise BenchvoiceError(f"The language model can't be made: {why}", hint="Check the disk and the grammar files.")
 
 
 def _put(work: Path, target: Path) -> None:
@@ -181,7 +149,7 @@ def _put(work: Path, target: Path) -> None:
     try:
         work.rename(target)
     except OSError:
-        if not _complete(target):
+        if not is_complete(target):
             shutil.rmtree(target, ignore_errors=True)
             work.rename(target)
 

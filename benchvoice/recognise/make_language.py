@@ -1,0 +1,82 @@
+"""Makes the language model and the dictionary in a folder: `python -m benchvoice.recognise.make_language FOLDER`.
+
+Run by `language.prepare`, which reads the share that is done from standard output.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable, Iterable, Sequence
+from pathlib import Path
+
+from benchvoice.errors import BenchvoiceError
+from benchvoice.lexicon import load
+from benchvoice.lexicon.sentences import Patterns
+from benchvoice.lexicon.sentences_files import load_patterns
+from benchvoice.recognise.general import GeneralModel, read_general
+from benchvoice.recognise.language import GENERAL_WORDS, SEED, SENTENCES, TRADE_SHARE, files_in, package
+from benchvoice.recognise.ngram import NGram, kneser_ney, mix, prune, write_arpa
+from benchvoice.recognise.pronounce import Pronouncer, read_dictionary
+
+
+def make(work: Path, patterns: Patterns, tell: Callable[[float], None]) -> None:
+    """All files of a finished model in `work`."""
+    tell(0.0)
+    where = package()
+    dictionary = read_dictionary(where.dictionary)
+    pronouncer = Pronouncer(dictionary)
+    trade = _trade_model(patterns, pronouncer)
+    tell(0.3)
+    general = read_general(where.general)
+    mixed = mix(trade, _general_model(general, trade.words[2:], dictionary), TRADE_SHARE)
+    tell(0.6)
+    files = files_in(work, "")
+    _write_model(mixed, files.mixed)
+    _write_model(trade, files.trade)
+    tell(0.9)
+    with files.dictionary.open("w", encoding="utf-8") as out:
+        for word in mixed.words[2:]:
+            for i, sounds in enumerate(pronouncer.sounds(word), 1):
+                out.write(f"{word if i == 1 else f'{word}({i})'} {' '.join(sounds)}\n")
+    files.words.write_text("\n".join(trade.words[2:]) + "\n", encoding="utf-8")
+    tell(1.0)
+
+
+def _trade_model(patterns: Patterns, pronouncer: Pronouncer) -> NGram:
+    """Words that nobody can pronounce are left out, and with them the sentences that hold them."""
+    silent = {word for word in patterns.vocabulary() if not pronouncer.sounds(word)}
+    said = patterns.sample(SENTENCES, seed=SEED)
+    return kneser_ney(sentence for sentence in said if silent.isdisjoint(sentence))
+
+
+def _general_model(general: GeneralModel, trade: Sequence[str], known: Iterable[str]) -> NGram:
+    """Pairs of words of general English, without those that say little more than the single words do."""
+    words = {*trade, *general.commonest(GENERAL_WORDS, known)}
+    return prune(general.restricted(words, order=2), 2.0)
+
+
+def _write_model(model: NGram, path: Path) -> None:
+    """pocketsphinx's own binary form, which it opens without reading it all."""
+    from pocketsphinx import NGramModel
+
+    text = path.with_suffix(".arpa")
+    with text.open("w", encoding="utf-8") as out:
+        write_arpa(model, out)
+    NGramModel.readfile(str(text)).write(str(path))
+    text.unlink()
+    if not path.exists():
+        raise OSError(f"{path.name} was not written")
+
+
+def main(arguments: Sequence[str]) -> int:
+    """Exit status 0, or 1 with one line on standard error."""
+    try:
+        make(Path(arguments[0]), load_patterns(load().word_classes()), lambda share: print(share, flush=True))
+    except (BenchvoiceError, OSError) as error:
+        print(error, file=sys.stderr)
+        return 1
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))
