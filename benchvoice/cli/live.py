@@ -101,6 +101,9 @@ def _broken_off(
     """Deal with sittings that broke off; gives the one that is to go on, if any."""
     from benchvoice.app.live import opening
 
+    for other in opening.unfinished(journal):
+        if other.stock != stock:
+            messages.say(f"{other.sitting} was not closed either; `benchvoice hear --mic --engine {other.stock}` does.")
     for broken in opening.unfinished(journal, stock):
         when = time.strftime("%Y-%m-%d %H:%M", time.localtime(broken.at))
         messages.say(

@@ -56,6 +56,12 @@ def run_for(live: LiveSitting, seconds: float) -> None:
     timer.cancel()
 
 
+def wait_until(true: Callable[[], bool], seconds: float = 30.0) -> None:
+    deadline = time.monotonic() + seconds
+    while not true() and time.monotonic() < deadline:
+        time.sleep(0.02)
+
+
 def start(
     journal: Journal, kit: opening.Equipment, device: PlayedMicrophone
 ) -> tuple[LiveSitting, list[Sign], Callable[[type], list[Sign]]]:
@@ -121,15 +127,32 @@ def test_hold_and_carry_on_by_voice(journal: Journal, words: lexicon.Lexicon) ->
 def test_hold_by_key_lets_go_of_the_microphone(journal: Journal, words: lexicon.Lexicon) -> None:
     device = PlayedMicrophone(counting)
     live, _, of = start(journal, equipment(words), device)
-    for at, on in ((1.0, True), (2.0, False)):
-        threading.Timer(at, live.hold, args=(on,)).start()
-    run_for(live, 3.0)
+
+    def hand() -> None:
+        wait_until(lambda: device.at > 8_000)
+        live.hold(True)
+        wait_until(lambda: len(of(Held)) == 1)
+        at = device.at
+        time.sleep(1.0)
+        delivered.append(device.at - at)
+        live.hold(False)
+        wait_until(lambda: len(of(Held)) == 2 and device.at > at + 8_000)
+        live.stop()
+
+    delivered: list[int] = []
+    presser = threading.Thread(target=hand)
+    presser.start()
+    live.run()
+    presser.join()
     kept = journal.record(STOCK).sittings[live.plan.sitting]
     assert [gap.why for gap in kept.gaps] == ["hold"]
-    assert (kept.gaps[0].t1 or 0) - kept.gaps[0].t0 == pytest.approx(1.0, abs=0.3)
+    length = (kept.gaps[0].t1 or 0) - kept.gaps[0].t0
+    assert length >= 0.9
     assert [(sign.on, sign.by) for sign in of(Held)] == [(True, "key"), (False, "key")]
+    assert delivered == [0]
     assert device.starts == 2
-    assert sum(sound.seconds for sound in kept.sounds) == pytest.approx(2.0, abs=0.4)
+    assert sum(sound.seconds for sound in kept.sounds) == pytest.approx(device.at / 16_000, abs=0.01)
+    assert sum(sound.seconds for sound in kept.sounds) + length == pytest.approx(kept.seconds or 0.0, abs=1.0)
 
 
 def test_other_rates_are_resampled_without_loss(journal: Journal, words: lexicon.Lexicon) -> None:
@@ -205,9 +228,9 @@ def test_sleep_is_noticed_and_the_time_after_it_is_right(journal: Journal, words
     run_for(live, 4.5)
     kept = journal.record(STOCK).sittings[live.plan.sitting]
     (gap,) = [gap for gap in kept.gaps if gap.why == "asleep"]
-    assert (gap.t1 or 0) - gap.t0 == pytest.approx(3_600.0, abs=0.5)
+    assert (gap.t1 or 0) - gap.t0 == pytest.approx(3_600.0, abs=2.0)
     found = sj.segments(live.plan.folder)
-    assert found[-1].start == pytest.approx(3_600.0 + found[0].end, abs=0.5)
+    assert found[-1].start == pytest.approx(3_600.0 + found[0].end, abs=3.0)
 
 
 def test_the_disk_is_watched(journal: Journal, words: lexicon.Lexicon) -> None:
@@ -293,3 +316,19 @@ def test_a_stock_number_can_hold_anything(journal: Journal, words: lexicon.Lexic
     assert live.plan.folder.parent == folder_of("x").parent
     run_for(live, 1.0)
     assert len(journal.record(odd).sittings) == 1
+
+
+def test_a_terminal_that_is_gone_ends_the_sitting_in_good_order(journal: Journal, words: lexicon.Lexicon) -> None:
+    def show(sign: Sign) -> None:
+        if isinstance(sign, Committed):
+            raise BrokenPipeError
+
+    kit = equipment(words, (0.5, "oil pan is clean"))
+    live = opening.new_sitting(journal, STOCK, PlayedMicrophone(counting), kit, show)
+    guard = threading.Timer(30.0, live.leave)
+    guard.start()
+    assert live.run().heard_all
+    guard.cancel()
+    record = journal.record(STOCK)
+    assert record.sittings[live.plan.sitting].closed
+    assert [entry.finding.part for entry in record.standing()] == ["oil_pan"]

@@ -7,9 +7,10 @@ from __future__ import annotations
 
 import importlib
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any, Protocol
 
+from benchvoice.app import voice
 from benchvoice.app.hearing import Listener
 from benchvoice.audio.blocks import RATE, Samples
 from benchvoice.audio.spans import Setting
@@ -64,7 +65,8 @@ class EarMaker:
 
 def real(announce: Announce, recogniser: str | None = None, denoiser: bool = True) -> RealEar:
     """Opens a recogniser by name, None for the best one here. BenchvoiceError if it can't be used."""
-    return RealEar(open_recogniser(recogniser), announce, Setting(denoiser=denoiser))
+    setting = replace(voice.setting(voice.load()), denoiser=denoiser)
+    return RealEar(open_recogniser(recogniser), announce, setting)
 
 
 class RealEar:

@@ -8,12 +8,11 @@ What is heard is committed before it is shown.
 from __future__ import annotations
 
 from collections.abc import Callable
-from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from queue import Empty, SimpleQueue
 from typing import Protocol, TypeVar
 
-from benchvoice import paths
+from benchvoice.app.live.packing import Packing
 from benchvoice.app.live.plan import Lock, Plan
 from benchvoice.app.live.recording import Clocks, Recording
 from benchvoice.app.live.signs import (
@@ -41,7 +40,7 @@ from benchvoice.domain.events import GapNoted, Marked, SoundKept
 from benchvoice.domain.findings import Finding, Flag
 from benchvoice.domain.readings import Order, Reading
 from benchvoice.domain.words import Utterance
-from benchvoice.errors import JournalError, SoundError
+from benchvoice.errors import JournalError
 
 SILENT_SECONDS = 300.0
 _UNSURE = (Flag.LOW_CONFIDENCE, Flag.TWO_READINGS, Flag.IMPLAUSIBLE, Flag.NOT_ON_ENGINE)
@@ -109,7 +108,7 @@ class LiveSitting:
     ) -> None:
         self._plan = plan
         self._book = book
-        self._show = show
+        self._show_to = show
         self._manner = manner or Manner()
         self._describe = describe or (lambda finding: finding.text)
         self._signs: SimpleQueue[Sign] = SimpleQueue()
@@ -129,9 +128,7 @@ class LiveSitting:
         )
         self.hearing = Supervisor(plan.folder, plan.maker, self._signs.put, since=plan.since)
         self._player = playback.Player() if self._manner.tones else None
-        self._packer = ThreadPoolExecutor(max_workers=1, thread_name_prefix="packing")
-        self._packing: list[Future[sj.Segment]] = []
-        self._waiting: list[sj.Segment] = []
+        self._packing = Packing(plan.sitting, pack=self._manner.pack)
         self._silence = SilenceWatch(self._manner.silent_seconds)
         self._silence.heard(plan.begin)
         self._first_n = book.next_n
@@ -205,7 +202,7 @@ class LiveSitting:
         for segment in sj.segments(plan.folder):
             self._until = max(self._until, segment.end)
             if segment.path.stem not in plan.known:
-                self._waiting.append(segment)
+                self._packing.add(segment)
         if plan.again and self._recording is not None:
             self._note(self._gone(self._until, plan.begin, "broken_off"))
         self.hearing.start()
@@ -226,7 +223,7 @@ class LiveSitting:
         else:
             self._take(sign)
         self._look_at_silence()
-        self._commit_packed()
+        self._enter_packed()
 
     def _take(self, sign: Sign) -> None:
         match sign:
@@ -238,9 +235,9 @@ class LiveSitting:
             case StretchSkipped(t0=t0, t1=t1):
                 self._note(self._gone(t0, t1, "recogniser_failed", "kept as sound"))
             case SegmentDone(segment=segment):
-                self._waiting.append(segment)
+                self._packing.add(segment)
             case HeardUpTo(until=until):
-                self._pack_up_to(until)
+                self._packing.heard_up_to(until)
             case RecordingStopped(until=until, why=why):
                 self._until, self._why = max(until, self._until), why
                 if why != "asked":
@@ -248,7 +245,7 @@ class LiveSitting:
                 self.hearing.end(until)
             case AllHeard():
                 self._finished = True
-                self._pack_up_to(float("inf"))
+                self._packing.heard_up_to(float("inf"))
             case _:
                 pass
         self._show(sign)
@@ -311,33 +308,6 @@ class LiveSitting:
         if self._silence.due(recording.until):
             self._show(SilentLong(seconds=self._manner.silent_seconds))
 
-    # Files of the sound journal
-
-    def _pack_up_to(self, until: float) -> None:
-        """Files that were gone through are packed in the background, then entered in the journal."""
-        ready = [segment for segment in self._waiting if segment.end <= until]
-        self._waiting = [segment for segment in self._waiting if segment.end > until]
-        for segment in ready:
-            self._packing.append(self._packer.submit(_packed if self._manner.pack else _as_is, segment))
-
-    def _commit_packed(self, *, wait: bool = False) -> None:
-        done = [work for work in self._packing if wait or work.done()]
-        self._packing = [work for work in self._packing if work not in done]
-        for work in done:
-            self._note(self._kept(work.result()))
-
-    def _kept(self, segment: sj.Segment) -> SoundKept:
-        data = paths.data()
-        path = segment.path.relative_to(data) if segment.path.is_relative_to(data) else segment.path
-        return SoundKept(
-            sitting=self._plan.sitting,
-            path=str(path),
-            start=segment.start,
-            seconds=round(segment.seconds, 4),
-            rate=segment.rate,
-            sha256=sj.fingerprint(segment.path),
-        )
-
     # The end
 
     def _join(self) -> None:
@@ -354,20 +324,32 @@ class LiveSitting:
         if self._held_since is not None:
             self._note(self._gone(self._held_since, self._until, "hold", "by voice; the sound is kept"))
         if not self._finished:
-            self._packer.shutdown(wait=True)
-            self._commit_packed(wait=True)
+            self._enter_packed(wait=True)
+            self._packing.close()
             return
-        self._pack_up_to(float("inf"))
-        self._commit_packed(wait=True)
-        self._packer.shutdown(wait=True)
+        self._packing.heard_up_to(float("inf"))
+        self._enter_packed(wait=True)
+        self._packing.close()
         why = "done" if self._why == "asked" else self._why
         self._kept_at_last(lambda: self._book.close(round(self._until, 3), why))
 
     # Small things
 
+    def _show(self, sign: Sign) -> None:
+        """Show it. Where nobody can see it any more (the terminal was closed), the sitting is ended in good order."""
+        try:
+            self._show_to(sign)
+        except OSError:
+            self._show_to = lambda sign: None
+            self.stop()
+
     def _gone(self, t0: float, t1: float | None, why: str, detail: str = "") -> GapNoted:
         end = None if t1 is None else round(t1, 3)
         return GapNoted(sitting=self._plan.sitting, t0=round(t0, 3), t1=end, why=why, detail=detail)
+
+    def _enter_packed(self, *, wait: bool = False) -> None:
+        for event in self._packing.done(wait=wait):
+            self._note(event)
 
     def _note(self, event: GapNoted | SoundKept) -> None:
         self._kept_at_last(lambda: self._book.note(event))
@@ -388,14 +370,3 @@ class LiveSitting:
     def _sound(self, tone: Tone) -> None:
         if self._player is not None and not self._player.tone(tone):
             self._player = None
-
-
-def _packed(segment: sj.Segment) -> sj.Segment:
-    try:
-        return sj.pack(segment)
-    except SoundError:
-        return segment
-
-
-def _as_is(segment: sj.Segment) -> sj.Segment:
-    return segment
