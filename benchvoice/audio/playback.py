@@ -55,6 +55,11 @@ def can_say() -> bool:
     return shutil.which(SPEAKER) is not None
 
 
+def seconds_to_say(text: str) -> float:
+    """About how long `say` takes, on the long side: 150 words a minute and a moment to begin."""
+    return 1.0 + len(text.split()) / 150 * 60
+
+
 def say(text: str) -> bool:
     """Say a sentence aloud in the background; False where no synthesiser is installed, so that it can be shown."""
     path = shutil.which(SPEAKER)

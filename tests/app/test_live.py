@@ -17,6 +17,7 @@ from benchvoice.app.live.plan import Lock, folder_of
 from benchvoice.app.live.recording import KEEP_BYTES, Clocks
 from benchvoice.app.live.signs import Committed, Gap, Held, ReadBack, RecordingStopped, Sign, SilentLong, SpaceLow
 from benchvoice.app.live.sitting import LiveSitting, Manner
+from benchvoice.audio import playback
 from benchvoice.audio import segments as sj
 from benchvoice.audio.follow import read_stretch
 from benchvoice.domain.engine import Engine
@@ -107,8 +108,8 @@ def test_hold_and_carry_on_by_voice(journal: Journal, words: lexicon.Lexicon) ->
         (0.9, "the oil pump is scored"),
         (1.2, "carry on"),
         (1.5, "thermostat is stuck"),
-        (1.8, "read back"),
-        (2.1, "mark this"),
+        (1.8, "mark this"),
+        (2.1, "read back"),
     )
     live, _, of = start(journal, kit, PlayedMicrophone(counting))
     run_for(live, 4.0)
@@ -332,3 +333,14 @@ def test_a_terminal_that_is_gone_ends_the_sitting_in_good_order(journal: Journal
     record = journal.record(STOCK)
     assert record.sittings[live.plan.sitting].closed
     assert [entry.finding.part for entry in record.standing()] == ["oil_pan"]
+
+
+@pytest.mark.skipif(not playback.can_say(), reason="no speech synthesiser is installed")
+def test_the_read_back_is_not_heard_as_a_finding(journal: Journal, words: lexicon.Lexicon) -> None:
+    kit = equipment(words, (0.5, "oil pan is clean"), (0.8, "read back"), (1.2, "oil pan is clean"), (9.0, "so"))
+    live, _, of = start(journal, kit, PlayedMicrophone(counting))
+    run_for(live, 3.0)
+    record = journal.record(STOCK)
+    assert [sign.aloud for sign in of(ReadBack)] == [True]
+    assert len(record.standing()) == 1
+    assert [gap.why for gap in record.sittings[live.plan.sitting].gaps] == ["own_voice"]

@@ -30,7 +30,7 @@ from benchvoice.app.live.signs import (
     UtteranceCame,
 )
 from benchvoice.app.live.supervisor import Supervisor
-from benchvoice.app.live.worker import LOG
+from benchvoice.app.live.worker import LOG, mostly_within
 from benchvoice.audio import playback
 from benchvoice.audio import segments as sj
 from benchvoice.audio.microphone import LiveSource
@@ -135,6 +135,7 @@ class LiveSitting:
         self._findings = 0
         self._held_since: float | None = None
         self._last: Finding | None = None
+        self._reading_back = (0.0, 0.0)
         self._why = "asked"
         self._until = 0.0
         self._finished = False
@@ -254,6 +255,11 @@ class LiveSitting:
 
     def _heard(self, utterance: Utterance) -> None:
         self._silence.heard(utterance.t1 or 0.0)
+        t0, t1 = utterance.t0 or 0.0, utterance.t1 or 0.0
+        if mostly_within(t0, t1, self._reading_back):
+            # Our own voice from the loudspeaker would be filed as a second finding.
+            self._note(self._gone(t0, t1, "own_voice", "what was read back"))
+            return
         if self._held_since is not None:
             command = self._book.peek(utterance).command
             if command is not None and command.order is Order.CARRY_ON:
@@ -273,7 +279,7 @@ class LiveSitting:
             self._sound(Tone.HELD)
             self._show(Held(on=True, by="voice"))
         elif order is Order.READ_BACK:
-            self._read_back()
+            self._read_back(reading.utterance.t1 or 0.0)
         elif reading.withdraws:
             self._sound(Tone.STRUCK)
         elif reading.findings:
@@ -289,9 +295,13 @@ class LiveSitting:
         self._sound(Tone.CARRIED_ON)
         self._show(Held(on=False, by="voice"))
 
-    def _read_back(self) -> None:
+    def _read_back(self, since: float) -> None:
         text = self._describe(self._last) if self._last is not None else "Nothing yet."
-        self._show(ReadBack(text=text, aloud=playback.say(text)))
+        aloud = playback.say(text)
+        if aloud:
+            now = self._recording.until if self._recording is not None else since
+            self._reading_back = (since, max(now, since) + playback.seconds_to_say(text))
+        self._show(ReadBack(text=text, aloud=aloud))
 
     def _gap(self, gap: Gap) -> None:
         self._note(self._gone(gap.t0, gap.t1, gap.why, gap.detail))
