@@ -5,6 +5,7 @@ from __future__ import annotations
 import random
 from collections import defaultdict
 from collections.abc import Callable, Sequence
+from pathlib import Path
 
 from benchvoice.lexicon import Lexicon
 from benchvoice.lexicon.sound import likeness
@@ -13,22 +14,8 @@ SHARES = (("substitute", 0.6), ("drop", 0.25), ("insert", 0.15))
 SMALL = ("the", "a", "and", "in", "it", "of", "to", "uh", "is", "that", "on", "i")
 ALIKE = 0.8
 """At least this alike in sound is a word that may be heard in another's place."""
-ORDINARY = (
-    "about", "boat", "bold", "bone", "born", "bore", "both", "brake", "bring", "call", "can", "cap", "care", "chain", "chair",
-    "cold", "come", "cover", "crown", "cup", "dare", "door", "down", "drive", "drop", "end", "fair", "far", "feet", "fine",
-    "five", "fix", "floor", "for", "forty", "found", "gold", "good", "great", "hard", "head", "hear", "heart", "hole", "hot",
-    "joint", "jump", "keep", "kind", "lace", "land", "late", "leave", "left", "light", "line", "list", "load", "long", "loss",
-    "mail", "main", "make", "man", "mean", "mind", "nail", "name", "near", "need", "night", "nine", "note", "over", "pack",
-    "pain", "pair", "part", "pass", "past", "peace", "pen", "pin", "place", "plan", "play", "plug", "point", "pour", "press",
-    "rain", "read", "red", "rent", "rest", "ride", "ring", "road", "rock", "room", "root", "round", "run", "rust", "said",
-    "sale", "sand", "save", "scale", "seal", "seed", "seen", "sell", "send", "seven", "shell", "shop", "show", "side", "sign",
-    "six", "slight", "slow", "small", "son", "song", "sort", "sound", "speak", "spring", "stand", "star", "state", "steam",
-    "step", "stop", "store", "tail", "take", "talk", "tall", "team", "tell", "ten", "thank", "thick", "thin", "thing", "thou",
-    "though", "three", "throw", "tide", "tie", "time", "tip", "to", "too", "top", "town", "track", "train", "trip", "true",
-    "tune", "turn", "two", "type", "under", "wait", "walk", "wall", "war", "warm", "wash", "water", "way", "weak", "wear",
-    "week", "weight", "well", "wet", "wheel", "white", "wide", "wind", "wine", "wing", "wire", "wise", "word", "work", "worm",
-    "worn", "worse", "worth", "would", "write", "year", "yet", "young",
-)  # fmt: skip
+ORDINARY = (Path(__file__).parent / "ordinary_words.txt").read_text("utf-8").split()
+"""Everyday words that a recogniser puts in the place of the trade's."""
 
 
 class Corrupter:

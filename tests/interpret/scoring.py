@@ -58,8 +58,9 @@ class Score:
 
     def __str__(self) -> str:
         return (
-            f"f1 {self.f1:.4f}  precision {self.precision:.4f}  recall {self.recall:.4f}  degree {self.degree_share:.4f}"
-            f"  hedged {self.hedged_share:.4f}  right {self.right} missed {self.missed} wrong {self.wrong}"
+            f"f1 {self.f1:.4f}  precision {self.precision:.4f}  recall {self.recall:.4f}"
+            f"  degree {self.degree_share:.4f}  hedged {self.hedged_share:.4f}"
+            f"  right {self.right} missed {self.missed} wrong {self.wrong}"
         )
 
 

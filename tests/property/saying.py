@@ -5,10 +5,10 @@ from __future__ import annotations
 from decimal import Decimal
 
 SMALL = (
-    "zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen seventeen eighteen "
-    "nineteen"
-).split()
-TENS = "zero ten twenty thirty forty fifty sixty seventy eighty ninety".split()
+    "zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve",
+    "thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen",
+)  # fmt: skip
+TENS = ("zero", "ten", "twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety")
 
 
 def two(number: int) -> str:
@@ -37,7 +37,7 @@ def digit(character: str, oh: bool) -> str:
 
 
 def pointed(value: Decimal, *, oh: bool = True, leading: bool = False) -> str:
-    """ "two point oh nine eight five", "point oh oh two five"; leading: "zero point ...". """
+    """ "two point oh nine eight five", "point oh oh two five"; leading: "zero point ..."."""
     before, _, after = f"{value:f}".partition(".")
     head = f"{whole(int(before))} " if int(before) else ("zero " if leading else "")
     return f"{head}point {' '.join(digit(character, oh) for character in after)}"
