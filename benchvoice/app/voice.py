@@ -11,13 +11,16 @@ import tomllib
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import asdict, dataclass, replace
 from pathlib import Path
+from queue import Empty, SimpleQueue
 
 import numpy as np
+import soxr
 from rapidfuzz.distance import Levenshtein
 
 from benchvoice import paths
 from benchvoice.audio.blocks import FRAME, RATE, Samples, from_pcm
 from benchvoice.audio.level import frame_levels
+from benchvoice.audio.microphone import Delivery, LiveSource
 from benchvoice.audio.spans import Setting, Span, Spanner
 from benchvoice.errors import SoundError
 from benchvoice.recognise.base import Recogniser
@@ -32,6 +35,8 @@ _WITHIN = 0.08
 """Seconds of silence from which it is a pause and no closed lip."""
 _TOO_SOFT, _TOO_LOUD = -45.0, -6.0
 _LOUD_ROOM = 10.0
+_PATIENCE = 3.0
+"""Seconds without a delivery after which a microphone counts as gone."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -140,3 +145,21 @@ def setting(profile: Profile | None) -> Setting:
     pause = min(_LONGEST_PAUSE, max(_SHORTEST_PAUSE, profile.pause))
     pauses = replace(own.pauses, pause=pause, tail=min(own.pauses.tail, pause))
     return replace(own, pauses=pauses, speech_level=min(0.0, max(-60.0, profile.speech)))
+
+
+def record(source: LiveSource, seconds: float) -> Iterator[Samples]:
+    """Blocks at RATE from a microphone, for so many seconds. Raises SoundError if it is not there or goes away."""
+    deliveries: SimpleQueue[Delivery] = SimpleQueue()
+    source.start(deliveries)
+    try:
+        resample = soxr.ResampleStream(source.rate, RATE, 1, dtype="float32")
+        left = round(seconds * source.rate)
+        while left > 0:
+            try:
+                samples = from_pcm(deliveries.get(timeout=_PATIENCE).pcm)
+            except Empty:
+                raise SoundError(f"{source.name} fell silent.", hint="Plug it in again and start over.") from None
+            left -= len(samples)
+            yield np.asarray(resample.resample_chunk(samples), dtype=np.float32)
+    finally:
+        source.stop()

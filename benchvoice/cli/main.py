@@ -42,6 +42,7 @@ COMMANDS: Final[dict[str, dict[str, tuple[str, str]]]] = {
             "Check the words of the trade, sample sentences, look a word up.",
         ),
         "microphones": ("benchvoice.cli.microphones:microphones", "List the microphones with how loud each is now."),
+        "voice": ("benchvoice.cli.voice:voice", "Read out some sentences once, so that you are heard better."),
         "align": ("benchvoice.cli.align:align", "Find a sitting in a film of it, so that findings have a film time."),
         "blank": ("benchvoice.cli.blank:blank", "Remove a stretch of a sitting, sound and words, for good."),
         "verify": ("benchvoice.cli.verify:verify", "Check an evidence pack: is every file as it was packed?"),
