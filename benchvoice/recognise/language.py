@@ -24,7 +24,7 @@ from benchvoice.errors import BenchvoiceError
 from benchvoice.lexicon import load
 from benchvoice.lexicon.sentences_files import load_patterns, pattern_texts
 from benchvoice.recognise.base import Progress
-from benchvoice.resources import folder
+from benchvoice.recognise.pronounce import entry_files
 
 RECIPE = "3"
 """Changes when the same grammars would make another model."""
@@ -104,7 +104,7 @@ def prepare(on_progress: Progress | None = None) -> Language:
 
 def _key(classes: dict[str, tuple[str, ...]]) -> str:
     """Hash of all that a model is made of."""
-    pronunciations = (folder("grammars") / "en/pronunciations.toml").read_text(encoding="utf-8")
+    pronunciations = "\n".join(text for _, text in entry_files())
     settings = [RECIPE, SENTENCES, SEED, TRADE_SHARE, GENERAL_WORDS, version("pocketsphinx")]
     told = json.dumps([settings, classes, pattern_texts(), pronunciations], sort_keys=True)
     return hashlib.sha256(told.encode("utf-8")).hexdigest()[:20]

@@ -1,4 +1,4 @@
-"""How words sound: the dictionary inside the pocketsphinx package, our own entries, and what follows from a stem.
+"""How words sound: the dictionary inside the pocketsphinx package, our entries and the person's, and what follows.
 
 Phonemes are ARPAbet without stress. The endings of plurals, possessives and contractions are regular in English: S
 after a voiceless sound, Z after a voiced one, IH Z after a hissing one (any textbook of English phonology).
@@ -11,7 +11,9 @@ import tomllib
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
+from benchvoice import paths
 from benchvoice.errors import GrammarError
 from benchvoice.resources import folder
 
@@ -34,40 +36,93 @@ def read_dictionary(path: Path) -> dict[str, list[Sounds]]:
 
 @dataclass(frozen=True, slots=True)
 class Entries:
-    """Our own entries: new words, further pronunciations of known ones, and spellings that are never heard."""
+    """New words, further pronunciations of known ones, and spellings that are never heard."""
 
     words: dict[str, list[Sounds]]
     variants: dict[str, list[Sounds]]
     written: frozenset[str]
 
 
+def entry_files() -> tuple[tuple[str, str], ...]:
+    """(name, text) of our file of entries and, if there is one, of the person's own over it.
+
+    Raises GrammarError if the person's own can't be read.
+    """
+    files = [(f"grammars/{_ENTRIES}", (folder("grammars") / _ENTRIES).read_text(encoding="utf-8"))]
+    own = paths.config() / "grammars" / _ENTRIES
+    if own.is_file():
+        try:
+            files.append((str(own), own.read_text(encoding="utf-8")))
+        except (OSError, UnicodeDecodeError) as error:
+            raise GrammarError(f"{own} can't be read: {error}.", hint="Correct the file.") from error
+    return tuple(files)
+
+
 def read_entries(phonemes: Iterable[str]) -> Entries:
-    """grammars/en/pronunciations.toml. Raises GrammarError naming the line."""
-    text = (folder("grammars") / _ENTRIES).read_text(encoding="utf-8")
-    try:
-        table = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        raise GrammarError(f"grammars/{_ENTRIES}: {error}", hint="Correct that line.") from error
+    """Our entries with the person's own added to them. Raises GrammarError naming the file and the line.
+
+    A word that the person gives a pronunciation for is heard, even if our file says that it is only ever written.
+    """
     known = set(phonemes)
-    found: list[dict[str, list[Sounds]]] = []
-    for key in ("words", "variants"):
-        entries: Mapping[str, list[str]] = table.get(key, {})
-        for word, ways in entries.items():
-            wrong = sorted({sound for way in ways for sound in way.split()} - known)
-            if wrong:
-                line = next((i for i, row in enumerate(text.splitlines(), 1) if row.startswith(f"{word} ")), 1)
-                raise GrammarError(
-                    f"grammars/{_ENTRIES}:{line}: {word} has sounds that the model lacks: {', '.join(wrong)}.",
-                    hint="Correct that line.",
-                )
-        found.append({word: [tuple(way.split()) for way in ways] for word, ways in entries.items()})
-    return Entries(found[0], found[1], frozenset(table.get("written", [])))
+    out = Entries({}, {}, frozenset())
+    for name, text in entry_files():
+        table = _parsed(name, text)
+        words, variants = (_ways(name, text, table.get(key, {}), known) for key in ("words", "variants"))
+        written = out.written - words.keys() - variants.keys() | _strings(name, text, "written", table)
+        out = Entries(_joined(out.words, words), _joined(out.variants, variants), written)
+    return out
 
 
 def sounds_like() -> dict[str, tuple[str, ...]]:
-    """Spellings to listen for in place of words that a recogniser may lack."""
-    table = tomllib.loads((folder("grammars") / _ENTRIES).read_text(encoding="utf-8"))
-    return {word: tuple(spelled.split()) for word, spelled in table.get("sounds_like", {}).items()}
+    """Spellings to listen for in place of words that a recogniser may lack; the person's own over ours."""
+    out: dict[str, tuple[str, ...]] = {}
+    for name, text in entry_files():
+        table = _parsed(name, text).get("sounds_like", {})
+        for word, spelled in table.items() if isinstance(table, dict) else ():
+            if not isinstance(spelled, str):
+                raise _wrong(name, text, word, "wants its spelling in quotes")
+            out[word] = tuple(spelled.split())
+    return out
+
+
+def _parsed(name: str, text: str) -> dict[str, Any]:
+    try:
+        return tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise GrammarError(f"{name}: {error}", hint="Correct that line.") from error
+
+
+def _ways(name: str, text: str, entries: object, known: set[str]) -> dict[str, list[Sounds]]:
+    if not isinstance(entries, dict):
+        raise GrammarError(
+            f"{name}: words and variants are tables.", hint='Write [words], then lines: word = ["W ER D"]'
+        )
+    out: dict[str, list[Sounds]] = {}
+    for word, ways in entries.items():
+        if not isinstance(ways, list) or not all(isinstance(way, str) and way.strip() for way in ways):
+            raise _wrong(name, text, word, "wants a list of pronunciations in quotes")
+        wrong = sorted({sound for way in ways for sound in way.split()} - known)
+        if wrong:
+            raise _wrong(name, text, word, f"has sounds that the model lacks: {', '.join(wrong)}")
+        out[word] = [tuple(way.split()) for way in ways]
+    return out
+
+
+def _strings(name: str, text: str, key: str, table: Mapping[str, Any]) -> frozenset[str]:
+    values = table.get(key, [])
+    if not isinstance(values, list) or not all(isinstance(value, str) for value in values):
+        raise _wrong(name, text, key, "is a list of words in quotes")
+    return frozenset(values)
+
+
+def _joined(ours: Mapping[str, list[Sounds]], own: Mapping[str, list[Sounds]]) -> dict[str, list[Sounds]]:
+    return {word: [*ours.get(word, []), *own.get(word, [])] for word in (*ours, *own)}
+
+
+def _wrong(name: str, text: str, word: str, says: str) -> GrammarError:
+    begins = (f"{word} ", f"{word}=", f'"{word}"')
+    line = next((i for i, row in enumerate(text.splitlines(), 1) if row.lstrip().startswith(begins)), 1)
+    return GrammarError(f"{name}:{line}: {word} {says}.", hint="Correct that line.")
 
 
 class Pronouncer:
