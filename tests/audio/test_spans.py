@@ -1,0 +1,105 @@
+"""Spans on real sound: the demo's narration, quiet and in noise."""
+
+from __future__ import annotations
+
+import json
+from itertools import pairwise
+from pathlib import Path
+
+import numpy as np
+import pytest
+import soundfile
+
+from benchvoice.audio import denoise
+from benchvoice.audio.blocks import RATE, Samples
+from benchvoice.audio.spans import Setting, Span, Spanner, spans
+
+DEMO = Path(__file__).resolve().parents[2] / "demo_audio"
+NAME = "ferry-four"
+
+
+@pytest.fixture(scope="module")
+def narration() -> tuple[Samples, list[tuple[float, float]]]:
+    sound, rate = soundfile.read(DEMO / f"{NAME}.flac", dtype="float32")
+    assert rate == RATE
+    told = json.loads((DEMO / f"{NAME}.times.json").read_text(encoding="utf-8"))
+    rows = told if isinstance(told, list) else told.get("spans", told.get("utterances"))
+    times = [(row["t0"], row["t1"]) if isinstance(row, dict) else (row[0], row[1]) for row in rows]
+    return np.asarray(sound, dtype=np.float32), times
+
+
+def heard_share(found: list[Span], times: list[tuple[float, float]]) -> float:
+    inside = sum(max(0.0, min(b, span.t1) - max(a, span.t0)) for a, b in times for span in found)
+    return inside / sum(b - a for a, b in times)
+
+
+@pytest.mark.sound
+@pytest.mark.parametrize("denoiser", [False, True])
+def test_the_spans_hold_all_that_is_said(narration: tuple[Samples, list[tuple[float, float]]], denoiser: bool) -> None:
+    if denoiser and not denoise.available():
+        pytest.skip("the denoiser is not installed")
+    sound, times = narration
+    found = list(spans(np.array_split(sound, 40), Setting(denoiser=denoiser)))
+    assert heard_share(found, times) > 0.98
+    assert len(found) >= len(times) * 0.8
+    for one, other in pairwise(found):
+        assert one.t0 <= one.speaks < one.silent <= one.t1 <= other.t0
+    for span in found:
+        assert len(span.pcm) == 2 * round((span.t1 - span.t0) * RATE)
+
+
+@pytest.mark.sound
+def test_pieces_of_any_size_give_the_same(narration: tuple[Samples, list[tuple[float, float]]]) -> None:
+    sound = narration[0][: 20 * RATE]
+    setting = Setting(denoiser=False)
+
+    def cuts(size: int) -> list[tuple[float, float]]:
+        pieces = [sound[at : at + size] for at in range(0, len(sound), size)]
+        return [(span.t0, span.t1) for span in spans(pieces, setting)]
+
+    assert cuts(1_600) == cuts(8_000) == cuts(16_000)
+
+
+def test_memory_stays_flat_in_silence_and_in_talk() -> None:
+    rng = np.random.default_rng(2)
+    spanner = Spanner(Setting(denoiser=False))
+    most = 0
+    for second in range(600):
+        loud = 0.1 if second % 7 else 0.0005
+        spanner.feed(rng.normal(0, loud, RATE).astype(np.float32))
+        most = max(most, len(spanner._clean) + len(spanner._levels))
+    assert most < 40 * RATE
+
+
+@pytest.mark.sound
+def test_a_quiet_room_lets_the_denoiser_rest_and_a_loud_one_does_not(
+    narration: tuple[Samples, list[tuple[float, float]]],
+) -> None:
+    if not denoise.available():
+        pytest.skip("the denoiser is not installed")
+    speech = narration[0][: 8 * RATE]
+    rng = np.random.default_rng(3)
+    for level, works in ((10 ** (-75 / 20), False), (10 ** (-40 / 20), True)):
+        room = rng.normal(0, level, 8 * RATE).astype(np.float32)
+        spanner = Spanner()
+        for block in np.array_split(np.concatenate([room, np.asarray(speech * 0.7 + room, np.float32)]), 160):
+            spanner.feed(block)
+        assert spanner._denoising is works
+
+
+@pytest.mark.parametrize("sizes", [[1_600], [777, 3, 5_000]])
+def test_the_denoiser_keeps_place_and_length(sizes: list[int]) -> None:
+    if not denoise.available():
+        pytest.skip("the denoiser is not installed")
+    sound, _ = soundfile.read(DEMO / f"{NAME}.flac", dtype="float32", frames=5 * RATE)
+    sound = np.asarray(sound, dtype=np.float32)
+    denoiser, out, at, k = denoise.Denoiser(), [], 0, 0
+    while at < len(sound):
+        size = sizes[k % len(sizes)]
+        out.append(denoiser.feed(sound[at : at + size]))
+        at, k = at + size, k + 1
+    clean = np.concatenate([*out, denoiser.finish()])
+    assert len(clean) == len(sound)
+    lags = range(-200, 201, 4)
+    best = max(lags, key=lambda lag: float(np.dot(sound[1_000:-1_000], np.roll(clean, -lag)[1_000:-1_000])))
+    assert abs(best) <= 8
