@@ -397,6 +397,8 @@ def test_stopping_by_the_keyboard_keeps_what_was_read(home: Path, cli: Runner) -
     program = subprocess.Popen(
         [sys.executable, "-m", "benchvoice", "read", "-", "--engine", "E-1", "--json"],
         stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE,
+        # Tests that run in the background inherit an ignored SIGINT; a person's terminal doesn't.
+        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),  # noqa: PLW1509 no threads here
     )  # fmt: skip
     assert program.stdin
     assert program.stdout

@@ -6,12 +6,19 @@ import fcntl
 import os
 import pty
 import select
+import signal
 import subprocess
 import sys
 import termios
 import time
 
 from benchvoice.journal import Journal
+
+
+def _as_for_people() -> None:
+    """A controlling terminal of its own, and a Ctrl+C that counts although tests in the background inherit none."""
+    fcntl.ioctl(0, termios.TIOCSCTTY, 0)
+    signal.signal(signal.SIGINT, signal.SIG_DFL)
 
 
 class Terminal:
@@ -22,8 +29,7 @@ class Terminal:
         self._program = subprocess.Popen(
             [sys.executable, "-m", "benchvoice", *arguments],
             stdin=theirs, stdout=theirs, stderr=theirs, env={**os.environ, "TERM": "xterm"}, start_new_session=True,
-            # Its own controlling terminal, so that Ctrl+C is what it is for people.
-            preexec_fn=lambda: fcntl.ioctl(0, termios.TIOCSCTTY, 0),  # noqa: PLW1509 no threads here
+            preexec_fn=_as_for_people,  # noqa: PLW1509 no threads here
         )  # fmt: skip
         os.close(theirs)
         self.seen = ""
