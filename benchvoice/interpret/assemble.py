@@ -21,7 +21,8 @@ class Assembler(Measuring):
 
     def read(self, frames: Sequence[Frame]) -> tuple[tuple[Finding, ...], Context]:
         for frame in frames:
-            self._frame(frame)
+            if not frame.blocked:
+                self._frame(frame)
         return tuple(self._distinct()), self.context
 
     def _distinct(self) -> Iterator[Finding]:

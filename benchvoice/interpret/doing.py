@@ -12,6 +12,8 @@ if TYPE_CHECKING:
     from benchvoice.interpret.frames import Walk
 
 DAMAGE = "damaged_removing"
+WAS = frozenset({"was", "were", "got", "been", "has been", "have been", "had been", "being", "'ve been"})
+"""Verbs after which something was done to a part; "is cleaned" may only say how it looks."""
 WE = frozenset({"i", "we", "i've", "we've"})
 
 
@@ -115,7 +117,7 @@ def _said_of_part(clauses: Walk, sense: Sense, shares: bool) -> bool:
     had_to_be = any(a in ("had", "has", "have") for a in before) and "to" in before and "be" in before
     if sense.value == DAMAGE:
         return had_to_be
-    return had_to_be or (not shares and clauses.verb == "be" and clauses.frame.subject is not None)
+    return had_to_be or (not shares and clauses.verb_text in WAS and clauses.frame.subject is not None)
 
 
 def _ours_ahead(clauses: Walk) -> bool:

@@ -57,6 +57,8 @@ class Frame:
     strange: int = 0
     """Unknown words where a subject should be."""
     of_exception: bool = False
+    blocked: bool = False
+    """Its subject is something that nobody knows: "oil feed line"."""
     of_before: bool = False
     """Nothing names its subject, it goes on about the one before."""
 
@@ -83,6 +85,7 @@ class Walk:
         self.excepting = False
         self.unreal = False
         self.verb: str | None = None
+        self.verb_text = ""
         self.turned: str | None = None
         self.agent = False
         self.ours = False

@@ -75,6 +75,9 @@ class _Maker(SpokenNumbers):
         beside = self.at.get(span.end)
         if span.has("pointer") and span.has("same") and beside is not None and beside.has("part"):
             senses.sort(key=lambda sense: sense.kind != "pointer")
+        bound = next((sense for sense in senses if sense.kind == "bounds" and sense.value == "about"), None)
+        if bound is not None and self._is_run(span.end):
+            senses.sort(key=lambda sense: sense.kind != "bounds")
         if text in BARE and not self._placed(span, following):
             return [Sense("filler", text)]
         if (

@@ -210,16 +210,16 @@ def _fraction(words: Sequence[str], table: NumberWords) -> NumberReading | None:
         tail = words[-size:]
         if tail in table.fractions and len(words) >= size:
             head = words[: len(words) - size]
-            return _with_fraction(head, table.fractions[tail], table)
+            return _with_fraction(head, table.fractions[tail], table, plural=tail[-1].endswith("s"))
     if len(words) == 1 and words in table.fractions:
         return NumberReading(ONE / table.fractions[words[:1]], ONE / table.fractions[words[:1]], Style.FRACTION)
     return None
 
 
-def _with_fraction(head: Sequence[str], under: int, table: NumberWords) -> NumberReading | None:
+def _with_fraction(head: Sequence[str], under: int, table: NumberWords, *, plural: bool) -> NumberReading | None:
     step = ONE / under
     if not head:
-        return NumberReading(step, step, Style.FRACTION)
+        return None if plural else NumberReading(step, step, Style.FRACTION)
     whole: Decimal | None = Decimal(0)
     count: tuple[int, int] | None = (1, 1)
     if "and" in head:

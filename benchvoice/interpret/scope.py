@@ -8,6 +8,10 @@ from benchvoice.interpret.item import Item
 from benchvoice.interpret.nouns import GLUE, read_noun
 
 
+FLUIDS = frozenset({"oil", "coolant"})
+"""Parts whose names also describe what they run through."""
+
+
 class Scope(Claims):
     """Handles the small words that decide how far a claim reaches and whether it is one."""
 
@@ -90,6 +94,7 @@ class Scope(Claims):
 
     def _on_be(self, item: Item) -> None:
         frame = self.frame
+        self.verb_text = item.text
         if not frame.claims:
             self.verb = "be"
         if item.start == 0 and self.index == 0 and item.text in ("is", "are", "was", "were"):
@@ -153,10 +158,23 @@ class Scope(Claims):
     def _on_unknown(self, item: Item) -> None:
         frame = self.frame
         self.strange += 1
+        if self._compound(item):
+            frame.blocked = True
         if self.negative is not None and self.negative[1] == item.start and self._negated_verb():
             self.negative = None
         if frame.subject is None and not frame.claims:
             frame.strange += 3
+
+    def _compound(self, item: Item) -> bool:
+        """True for "oil feed line": the word for what runs in it only describes an unknown thing after it."""
+        frame = self.frame
+        if frame.subject is None or frame.claims or not frame.subject.parts or self.verb is not None:
+            return False
+        word = frame.subject.parts[-1]
+        beside = word.end == item.start == word.start + 1 and not word.many and not item.stop
+        following = self._next(frozenset({"unknown"}), self.index + 1)
+        fluid = word.senses[0].value in FLUIDS
+        return fluid and beside and following is not None and following.kind in ("be", "have")
 
     def _negated_verb(self) -> bool:
         """True if "not" stands before an unknown word and denies that alone: "I would not sell it"."""

@@ -103,6 +103,10 @@ class SpokenNumbers:
             self._put(Item("filler", run.start, run.end + 1, text="of"))
             return run.end + 1
         following = self.at.get(run.end)
+        marked = previous is not None and previous.kind == "numbers"
+        if run.words == ("one",) and not marked and following is not None and following.has("numbers"):
+            self._put(Item("count", run.start, run.end, text="one"))
+            return run.end
         if following is not None and following.has("sizes"):
             self._put(Item("size", run.start, following.end, text="size"))
             return following.end
@@ -208,6 +212,11 @@ class SpokenNumbers:
             before = "counted"
         claims = (following is not None and following.has(*CLAIMS)) or (following is None and self._is_run(run.end))
         counted = following.get("part") if following is not None else None
+        described = following.get("condition") if following is not None else None
+        if following is not None and described is not None and described.form == "adj":
+            behind = self.at.get(following.end)
+            counted = behind.get("part") if behind is not None and following.start == run.end else None
+            claims = claims and counted is None
         after = self.texts[run.end : run.end + 1]
         ends = not after or run.end in self.at or after[0] in ("and", "at", "on", "in", "or")
         return Around(
