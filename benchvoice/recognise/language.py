@@ -85,10 +85,11 @@ def prepare(on_progress: Progress | None = None) -> Language:
     base = paths.cache() / "language"
     target = base / key
     if not is_complete(target):
-        base.mkdir(parents=True, exist_ok=True)
-        work = Path(tempfile.mkdtemp(prefix=".making-", dir=base))
+        load_patterns(classes)  # a fault in them is told here, with file and line
+        work: Path | None = None
         try:
-            load_patterns(classes)  # a fault in them is told here, with file and line
+            base.mkdir(parents=True, exist_ok=True)
+            work = Path(tempfile.mkdtemp(prefix=".making-", dir=base))
             _make(work, on_progress or (lambda _what, _share: None))
             _put(work, target)
         except OSError as error:
@@ -97,7 +98,8 @@ def prepare(on_progress: Progress | None = None) -> Language:
                 hint="Free some space there, or set BENCHVOICE_HOME to another folder.",
             ) from error
         finally:
-            shutil.rmtree(work, ignore_errors=True)
+            if work is not None:
+                shutil.rmtree(work, ignore_errors=True)
         _forget_old(base, target)
     return files_in(target, key)
 
