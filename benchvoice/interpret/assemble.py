@@ -65,6 +65,10 @@ class Assembler(Measuring):
 
     def _shared(self, noun: Noun, nouns: Sequence[Noun], number: int) -> Noun:
         """A member of a list with what the others say for it: "intake and exhaust valves", "left and right heads"."""
+        valve = next((word.valve for word in noun.parts if word.valve and not word.full), None)
+        after = next((item for item in nouns[number + 1 :] if item.parts), None)
+        if valve is not None and len(noun.parts) == 1 and after is not None:
+            return replace(noun, parts=after.parts, places={"valve": valve, **noun.places})
         if noun.parts:
             return noun
         other = next((item for item in (*nouns[number + 1 :], *reversed(nouns[:number])) if item.parts), None)

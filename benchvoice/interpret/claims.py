@@ -102,7 +102,9 @@ class Claims(Subjects):
         if self.frame.quantity is not None and self.preposition == "of":
             self.preposition = None
             return
-        if sense.form == "adj" and self.verb != "be" and self._before_unknown():
+        subject = self.frame.subject
+        unnamed = subject is None or not subject.names_part
+        if sense.form == "adj" and self.verb != "be" and unnamed and self._before_unknown():
             return
         claim = Claim(
             "condition", item.start, item.end, name=sense.value, form=sense.form, text=item.text,

@@ -23,10 +23,6 @@ def make_items(
 class _Maker(SpokenNumbers):
     """Gives every phrase the meaning that its surroundings leave."""
 
-    def _at_once(self, following: Span | None, span: Span) -> bool:
-        """True if only a condition of a part can be meant: nothing else follows."""
-        return span.end == len(self.tokens) and span.start == 0
-
     def make(self) -> list[Item]:
         index = 0
         while index < len(self.tokens):
@@ -57,37 +53,36 @@ class _Maker(SpokenNumbers):
         if span.has("unit") and len(senses) > 1:
             senses = [sense for sense in senses if sense.kind != "unit"]
         if span.has("interjection"):
-            lone = [sense for sense in senses if sense.kind != "interjection"]
-            opening = all(item.kind in ("filler", "bench") for item in self.items) and not self._at_once(
-                following, span
-            )
-            near = self.at.get(span.end)
-            opening = opening and not (span.has(*PLACE_KEYS) and near is not None and near.has("part", *PLACE_KEYS))
-            senses = [Sense("filler", text)] if opening or not lone else lone
+            senses = self._interjected(span, senses, text)
         if span.has("degree") and following is not None and span.has("condition", "quantity"):
             noun = following.get("condition")
             if noun is not None and noun.form == "noun":
                 senses.sort(key=lambda sense: sense.kind != "degree")
-        if span.has("hedge") and text in LOOKS and self._looker(span.start):
-            return [Sense("filler", text)]
-        if span.has("aside"):
-            return [Sense("filler", text)]
         beside = self.at.get(span.end)
         if span.has("pointer") and span.has("same") and beside is not None and beside.has("part"):
             senses.sort(key=lambda sense: sense.kind != "pointer")
         bound = next((sense for sense in senses if sense.kind == "bounds" and sense.value == "about"), None)
         if bound is not None and self._is_run(span.end):
             senses.sort(key=lambda sense: sense.kind != "bounds")
+        return [Sense("filler", text)] if self._says_nothing(span, following, text) else senses
+
+    def _interjected(self, span: Span, senses: list[Sense], text: str) -> list[Sense]:
+        """ "Okay" and "right" at the start mean nothing, but for "right head" and a lone "good"."""
+        lone = [sense for sense in senses if sense.kind != "interjection"]
+        opening = all(item.kind in ("filler", "bench") for item in self.items)
+        whole = span.start == 0 and span.end == len(self.tokens)
+        near = self.at.get(span.end)
+        placed = span.has(*PLACE_KEYS) and near is not None and near.has("part", *PLACE_KEYS)
+        return [Sense("filler", text)] if not lone or (opening and not whole and not placed) else lone
+
+    def _says_nothing(self, span: Span, following: Span | None, text: str) -> bool:
+        """True for a phrase that is only filling here: "I looked", a bare "right", "'s" between a part and its part."""
+        if span.has("aside") or (span.has("hedge") and text in LOOKS and self._looker(span.start)):
+            return True
         if text in BARE and not self._placed(span, following):
-            return [Sense("filler", text)]
-        if (
-            text == "'s"
-            and following is not None
-            and following.has("part", *PLACE_KEYS)
-            and not following.has("condition")
-        ):
-            return [Sense("filler", text)]
-        return senses
+            return True
+        owned = following is not None and following.has("part", *PLACE_KEYS) and not following.has("condition")
+        return text == "'s" and owned
 
     def _looker(self, start: int) -> bool:
         """True if somebody looks: "before I looked", "have a look"."""
@@ -101,6 +96,8 @@ class _Maker(SpokenNumbers):
             return True
         near = self.at.get(span.end)
         if near is not None and near.has("part", "numbers", *PLACE_KEYS):
+            return True
+        if self.texts[span.end : span.end + 1] == ["of"]:
             return True
         follows_claim = following is not None and following.start == span.end and following.has("be", "have", "hedge")
         return follows_claim or (span.start > 0 and self.at_part_before(span.start))

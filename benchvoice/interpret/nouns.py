@@ -50,6 +50,8 @@ class Noun:
     group: str | None = None
     pointer: str | None = None
     feature: bool = False
+    many_features: bool = False
+    """Features in the plural, so of several: "pushrod tips"."""
     joined: tuple[Noun, ...] = ()
     spans: tuple[tuple[str, int, int], ...] = ()
     """Which tokens gave which field, for the explanation."""
@@ -140,7 +142,7 @@ def _with(noun: Noun, item: Item) -> Noun:
     if item.kind == "pointer":
         return replace(noun, pointer=item.sense.value, spans=(*spans, ("pointer", item.start, item.end)))
     if item.kind == "feature":
-        return replace(noun, feature=True)
+        return replace(noun, feature=True, many_features=item.text.endswith("s"))
     return replace(
         noun,
         places={**noun.places, item.kind: item.sense.value},

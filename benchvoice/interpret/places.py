@@ -111,6 +111,9 @@ class Locator:
             kin = [name for name in candidates if self._kin(name, near)]
             if kin:
                 return self._closest(kin, near)
+        owner = noun.parts[-2] if len(noun.parts) > 1 and noun.parts[-1] is word else None
+        if owner is not None and owner.full and owner.end == word.start:
+            return owner.senses[0].value
         if self.focus is not None:
             near = self.lexicon.parts[self.focus.part]
             kin = [name for name in candidates if self._kin(name, near)]
@@ -201,6 +204,7 @@ class Locator:
             return place, tuple(keys)
         if (
             noun.many
+            or noun.many_features
             or entry.number is None
             or entry.per == "engine"
             or (not entry.related(other) and other.name != entry.within)

@@ -35,6 +35,8 @@ class Cut:
     value: tuple[str, ...] = ()
     upper: tuple[str, ...] = ()
     through: bool = False
+    linked: bool = False
+    """The places are joined by "and" or "through"."""
     spelled: bool = False
     """Its whole part is spelled digit by digit: "two two point four", where the first most likely is a place."""
     split: bool = False
@@ -152,7 +154,8 @@ def cuts(words: tuple[str, ...], table: NumberWords) -> list[Cut]:
         link = connector(rest[0], table) if rest else None
         tail = rest[1:] if link == AND else rest
         if not rest:
-            out.append(Cut(places=tuple(places), through=ranged))
+            linked = any(connector(word, table) for word in words)
+            out.append(Cut(places=tuple(places), through=ranged, linked=linked))
             break
         value = None if tail[:1] == ("hundred",) else _value(tail, table)
         if value:
@@ -256,7 +259,7 @@ def _after_marker(options: _Options, around: Around) -> Cut | None:
     if around.unit:
         return options.mixed or next(iter(options.both), None)
     places = options.places
-    if places and (around.claims or places.size == 1 or not (around.quantity and options.mixed)):
+    if places and (around.claims or places.size == 1 or places.linked or not (around.quantity and options.mixed)):
         return places
     return options.mixed or _first_place(options.found)
 

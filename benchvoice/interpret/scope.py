@@ -7,7 +7,6 @@ from benchvoice.interpret.frames import SMALL, Claim, Frame
 from benchvoice.interpret.item import Item
 from benchvoice.interpret.nouns import GLUE, read_noun
 
-
 FLUIDS = frozenset({"oil", "coolant"})
 """Parts whose names also describe what they run through."""
 
