@@ -267,14 +267,22 @@ def _terms(field: str, finding: Finding, lexicon: Lexicon, others: Iterable[Find
         name = getattr(other, field)
         if name and name in names:
             hints.setdefault(name, "the recogniser's other words")
-    for name in _alike(field, finding, lexicon, (name for name in names if name != current)):
+    possible = [name for name in names if name != current and _has_unit(field, name, finding, lexicon)]
+    for name in _alike(field, finding, lexicon, possible):
         hints.setdefault(name, "sounds alike")
     hints.pop(current, None)
     rest = sorted((name for name in names if name not in hints and name != current), key=lexicon.phrase)
+    if field == "quantity":
+        rest.sort(key=lambda name: not _has_unit(field, name, finding, lexicon))
     return [
         Choice(value=name, label=lexicon.phrase(name), also=lexicon.spoken_forms(name), hint=hints.get(name, ""))
         for name in (*hints, *rest)
     ]
+
+
+def _has_unit(field: str, name: str, finding: Finding, lexicon: Lexicon) -> bool:
+    """False for a quantity that can't be measured in the unit that was said."""
+    return field != "quantity" or finding.unit is None or finding.unit in lexicon.quantities[name].units
 
 
 def _alike(field: str, finding: Finding, lexicon: Lexicon, names: Iterable[str]) -> list[str]:

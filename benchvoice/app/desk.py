@@ -10,7 +10,7 @@ import threading
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
-from benchvoice.app import filing, learn
+from benchvoice.app import filing
 from benchvoice.app.choices import moved
 from benchvoice.app.glance import Block, sheet
 from benchvoice.app.live.plan import folder_of
@@ -19,11 +19,15 @@ from benchvoice.app.reread import read_in_place, spoken
 from benchvoice.app.review import Review, Step
 from benchvoice.app.watching import Pulse, Watching
 from benchvoice.domain.contradictions import Contradiction
+from benchvoice.domain.doubts import Doubt
 from benchvoice.domain.findings import Finding, Place
 from benchvoice.domain.readings import Reading
 from benchvoice.domain.record import Entry, Record, Revision
+from benchvoice.domain.words import Utterance, Word
 from benchvoice.errors import BenchvoiceError
+from benchvoice.interpret import Reader
 from benchvoice.judge.coverage import cover
+from benchvoice.lexicon import Lexicon
 from benchvoice.lexicon.judging import judging_tables
 from benchvoice.lexicon.phrases import short_phrase
 
@@ -35,6 +39,10 @@ STEPS = {
     "overruled": "the overruling",
 }  # fmt: skip
 """What a person calls the step that an event stands for."""
+
+
+SHORT = Utterance(n=0, words=tuple(Word(text=word) for word in ("one", "rod", "bearing", "is", "good")))
+"""Read once to load what reading needs."""
 
 
 class Desk:
@@ -78,10 +86,28 @@ class Desk:
         severity = {name: item.severity if item.is_bad else 0 for name, item in self.lexicon.conditions.items()}
         return sheet(record.engine, cover(record.standing(), record.engine, judging_tables()).cells, severity)
 
-    def offers(self) -> list[learn.Offer]:
-        """Fixes that recur over all engines, offered for the person's own word files."""
-        journal = self.review.journal
-        return learn.offers((journal.record(line.stock) for line in journal.engines()), self.lexicon)
+    def use(self, lexicon: Lexicon) -> None:
+        """Read and name things with these words from now on. What was read before stays as it is."""
+        with self._lock:
+            self.review.use(lexicon)
+        self.lexicon = lexicon
+        self.log = Log(lexicon.opposites)
+
+    def warm(self) -> Callable[[], None]:
+        """What loads all that reading words needs, so that the first correction doesn't wait for it.
+
+        To be called in a thread of its own.
+        """
+        lexicon, engine = self.lexicon, self.record.engine
+
+        def load() -> None:
+            with self._lock:
+                reader = Reader(lexicon, engine)
+                reader.read(SHORT, reader.start())
+                if self.review.lexicon is lexicon:
+                    self.review.use(lexicon, reader)
+
+        return load
 
     def pulse(self) -> Pulse:
         """Whether the newest open sitting is being recorded now, and how loud it is."""
@@ -100,7 +126,9 @@ class Desk:
         here = next((i for i, item in enumerate(said) if item.reading.utterance.n == row.n), None)
         if here is None:
             raise BenchvoiceError("This line has no words that could be changed.")
-        before, utterance, reader = said[: here + 1], said[here].reading.utterance, self.review.reader
+        before, utterance = said[: here + 1], said[here].reading.utterance
+        with self._lock:
+            reader = self.review.reader
 
         def read(text: str) -> Reading:
             other = utterance.reworded(" ".join(text.lower().split()))
@@ -127,9 +155,16 @@ class Desk:
 
     # Changes, each answered with a sentence
 
-    def accept(self, entries: Sequence[Entry]) -> str:
-        self.review.accept(entry.id for entry in entries)
-        return f"Accepted {self._what(entries)}."
+    def accept(self, rows: Sequence[Row]) -> str:
+        """Everything in these rows is right: findings that wait, and words from which no finding was read."""
+        entries = [entry for row in rows for entry in row.waiting]
+        words = [row for row in rows if Doubt.NOTHING_READ in row.doubts and row.n is not None]
+        self.review.accept((entry.id for entry in entries), [(row.sitting, row.n or 0) for row in words])
+        said = [f"Accepted {self._what(entries)}."] if entries else []
+        if words:
+            said.append(f"{len(words)} lines hold" if len(words) > 1 else "This line holds")
+            said[-1] += " no finding, as you say."
+        return " ".join(said) or "Nothing waits here."
 
     def drop(self, entries: Sequence[Entry], reason: str = "") -> str:
         self.review.drop((entry.id for entry in entries), reason)

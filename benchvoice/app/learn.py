@@ -117,6 +117,27 @@ def offers(records: Iterable[Record], words: Lexicon, sounds: Sounds | None = No
     return sorted(found, key=lambda offer: (-len(offer.where), offer.heard, offer.file))
 
 
+def gather(path: Path, words: Lexicon) -> list[Offer]:
+    """Offers over all engines of a journal, which is opened for it: safe in a thread of its own."""
+    with Journal.open(path) as journal:
+        return offers((journal.record(line.stock) for line in journal.engines()), words, known_sounds())
+
+
+def known_sounds() -> Sounds | None:
+    """The pronunciations that the recogniser has now, ours and the person's own; None if it isn't installed.
+
+    GrammarError if the person's own file is wrong.
+    """
+    from benchvoice.recognise.language import package
+    from benchvoice.recognise.pronounce import Pronouncer, read_dictionary
+
+    try:
+        where = package().dictionary
+    except BenchvoiceError:
+        return None
+    return Pronouncer(read_dictionary(where)).sounds
+
+
 def change(offer: Offer, folder: Path | None = None) -> FileChange:
     """What the offer would make of the person's file. Comments and order of what is there stay."""
     path = (folder or own_folder()) / offer.file
@@ -142,6 +163,12 @@ def preview(offer: Offer, journal: Journal, folder: Path | None = None) -> Effec
                 changes += read_sitting(record, sitting, reader)
             read += len(record.said)
     return Effect(read=read, changes=tuple(changes))
+
+
+def preview_all(offer: Offer, path: Path) -> Effect:
+    """`preview` over a journal that is opened for it: safe in a thread of its own."""
+    with Journal.open(path) as journal:
+        return preview(offer, journal)
 
 
 def keep(offer: Offer, folder: Path | None = None) -> FileChange:
@@ -228,7 +255,7 @@ def _of_run(
     if len(seen) < LEAST:
         return
     where = tuple(key for key, _ in seen)
-    ways = [] if sounds is None else _ways(heard, meant, sounds)
+    ways = _ways(heard, meant, sounds) if sounds is not None and meant in _vocabulary(words) else []
     if ways:
         yield Offer(file="pronunciations.toml", heard=heard, meant=meant, where=where, sounds=tuple(ways))
     listed = {(" ".join(item.heard), " ".join(item.meant)) for item in words.confusions}
@@ -252,6 +279,11 @@ def _ways(heard: str, meant: str, sounds: Sounds) -> list[str]:
 def _phrases(words: Lexicon) -> frozenset[str]:
     names = (*words.parts, *words.conditions, *words.quantities)
     return frozenset(form for name in names for form in words.spoken_forms(name))
+
+
+def _vocabulary(words: Lexicon) -> frozenset[str]:
+    """The words that a language model is made of: only for these a pronunciation is of use."""
+    return frozenset(word for phrases in words.word_classes().values() for phrase in phrases for word in phrase.split())
 
 
 def _trade_words(words: Lexicon) -> frozenset[str]:

@@ -170,9 +170,7 @@ class PlainReview:
         yield from self._line()
 
     def _accept(self) -> Answer:
-        waiting = self._row.waiting
-        if waiting:
-            yield self._desk.accept(waiting)
+        yield self._desk.accept([self._row])
         yield from self._step(1)
 
     def _drop(self, text: str) -> Answer:

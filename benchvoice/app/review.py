@@ -68,17 +68,26 @@ class Review:
             self._reader = Reader(self.lexicon, self.record.engine)
         return self._reader
 
+    def use(self, lexicon: Lexicon, reader: Reader | None = None) -> None:
+        """Read with these words from now on; without a reader one is made when it is needed."""
+        self.lexicon = lexicon
+        self._reader = reader
+
     def changed(self) -> bool:
         """True if another program wrote since the last call: a screen then looks at `record` again."""
         return self.journal.changed()
 
     # Decisions
 
-    def accept(self, names: Iterable[str]) -> None:
-        """These findings are right."""
+    def accept(self, names: Iterable[str], words: Iterable[tuple[str, int]] = ()) -> None:
+        """These findings are right, and so are the words of these utterances, from which none was read."""
         wanted = self._other_than(names, Status.ACCEPTED)
-        if wanted:
-            self._append([FindingsAccepted(finding_ids=wanted)])
+        bodies: list[Body] = [FindingsAccepted(finding_ids=wanted)] if wanted else []
+        for sitting, n in words:
+            reading = self._said(sitting, n).reading
+            after = replace(reading, utterance=reading.utterance.reworded(reading.utterance.text))
+            bodies.append(WordsCorrected(sitting=sitting, n=n, before=reading.utterance.text, after=after))
+        self._append(bodies)
 
     def drop(self, names: Iterable[str], reason: str = "") -> None:
         """These findings are wrong. They stay in the record as dropped."""

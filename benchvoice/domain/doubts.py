@@ -28,13 +28,16 @@ class Doubt(StrEnum):
     REPAIRED = "repaired"
     """A sounding-alike word was put in."""
     NOTHING_READ = "nothing_read"
-    """Talk about the engine from which no finding was read."""
+    """Talk about the engine from which no finding was read, although words were left over or are unsure."""
 
     @property
     def rank(self) -> int:
         """0 for the gravest."""
         return _RANK[self]
 
+
+UNSURE = 0.5
+"""A word with less confidence than this may be another word."""
 
 _RANK = {doubt: rank for rank, doubt in enumerate(Doubt)}
 
@@ -83,7 +86,10 @@ def doubts_of_said(
 
 
 def _unread(said: Said) -> bool:
-    """Engine talk with unused words, no finding and no command; words that a person typed count as looked at."""
+    """Engine talk with no finding and no command, and with a word that no rule used or that may be another one.
+
+    Words that a person typed or confirmed count as looked at.
+    """
     reading = said.reading
     return (
         reading.domain
@@ -92,6 +98,6 @@ def _unread(said: Said) -> bool:
         and not said.entries
         and reading.command is None
         and not reading.withdraws
-        and bool(reading.rest)
+        and (bool(reading.rest) or any(word.confidence < UNSURE for word in reading.utterance.words))
         and said.reading.utterance is said.heard.utterance
     )

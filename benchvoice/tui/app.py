@@ -16,14 +16,12 @@ from textual.binding import Binding, BindingType
 from textual.screen import Screen
 from textual.worker import Worker, WorkerState
 
-from benchvoice.app import learn
 from benchvoice.app.desk import Desk
 from benchvoice.app.log import Key, Sift, key_of
 from benchvoice.app.say_again import hear_words
 from benchvoice.app.sound import Hearing, Stretch
 from benchvoice.errors import BenchvoiceError
-from benchvoice.journal import Journal
-from benchvoice.tui import asks
+from benchvoice.tui import asks, learning
 from benchvoice.tui.clashes import ClashScreen
 from benchvoice.tui.filing import FilingScreen
 from benchvoice.tui.glance import GlanceScreen
@@ -49,12 +47,12 @@ class ReviewApp(App[None]):
     CSS_PATH: ClassVar = [HERE / f"{name}.tcss" for name in ("app", "log", "over", "glance", "pages")]
     ENABLE_COMMAND_PALETTE = True
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("g", "glance", "engine at a glance", show=False, id="glance"),
-        Binding("z", "clashes", "clashes", show=False, id="clashes"),
-        Binding("f", "filing", "file", show=False, id="filing"),
-        Binding("l", "learn", "what recurs", show=False, id="learn"),
-        Binding("V", "live", "while one talks", show=False, id="live"),
-        Binding("question_mark,f1", "help", "keys", key_display="?", id="help"),
+        Binding("question_mark,f1", "help", "keys", key_display="?", id="help", tooltip="All keys of this page"),
+        Binding("g", "glance", "engine", id="glance", tooltip="The engine at a glance"),
+        Binding("z", "clashes", "clashes", id="clashes", tooltip="Findings that can't both be true"),
+        Binding("f", "filing", "file", id="filing", tooltip="A last look, and filing"),
+        Binding("l", "learn", "learn", id="learn", tooltip="Fixes that keep coming back"),
+        Binding("V", "live", "live", show=False, id="live", tooltip="Follow a sitting while one talks"),
         Binding("q", "quit", "leave", show=False, id="leave_app"),
     ]
 
@@ -88,11 +86,16 @@ class ReviewApp(App[None]):
         self.theme = DARK.name
         self.push_screen(self._log_page)
         self.look()
+        self.warm()
         # What was just read stays: going through all of it in every full collection would take longer than a key may.
         gc.freeze()
         if self._begin_live:
             self.action_live()
         self.set_interval(POLL, self._poll)
+
+    def warm(self) -> None:
+        """Load what reading words needs while the person looks at the first line."""
+        self.run_worker(self.desk.warm(), thread=True, group="warm", exit_on_error=False)
 
     @property
     def page(self) -> Page | None:
@@ -144,7 +147,7 @@ class ReviewApp(App[None]):
 
     @on(asks.Accept)
     def _accept(self, ask: asks.Accept) -> None:
-        self.change(lambda: self.desk.accept(ask.entries))
+        self.change(lambda: self.desk.accept(ask.rows))
 
     @on(asks.Drop)
     def _drop(self, ask: asks.Drop) -> None:
@@ -260,23 +263,11 @@ class ReviewApp(App[None]):
         self._open(screen)
 
     def action_learn(self) -> None:
-        screen = LearnScreen(self.desk.phrase, learn.change, self._preview)
-        screen.offers = tuple(self.desk.offers())
-        self._open(screen)
-
-    def _preview(self, offer: learn.Offer) -> learn.Effect:
-        """Runs in a thread of its own, so it opens the journal for itself."""
-        with Journal.open(self.desk.review.journal.path) as journal:
-            return learn.preview(offer, journal)
+        self._open(learning.page(self))
 
     @on(LearnScreen.Keep)
     def _keep(self, keep: LearnScreen.Keep) -> None:
-        def deed() -> str:
-            made = learn.keep(keep.offer)
-            return f"Written into {made.path.name}. New sittings use it; old ones stay until you read them again."
-
-        if self.change(deed):
-            self.action_log()
+        learning.keep(self, keep.offer)
 
     def action_live(self) -> None:
         self._open(LiveScreen(self.desk.phrase, self.desk.pulse))

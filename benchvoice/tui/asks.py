@@ -12,8 +12,10 @@ from benchvoice.domain.record import Entry
 
 
 class Accept(Message):
-    def __init__(self, entries: Sequence[Entry]) -> None:
-        self.entries = tuple(entries)
+    """Everything in these rows is right."""
+
+    def __init__(self, rows: Sequence[Row]) -> None:
+        self.rows = tuple(rows)
         super().__init__()
 
 

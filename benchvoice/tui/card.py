@@ -24,6 +24,9 @@ from benchvoice.tui.marks import clock, of_doubt, of_state, of_status, plain
 UNSURE = 0.5
 """Words below this confidence are marked in the card."""
 
+HEADING = 3
+"""Lines that the words may take: the rest is for the findings."""
+
 BARS = " ▁▂▃▄▅▆▇█"
 
 
@@ -90,7 +93,7 @@ class Card(Widget):
         row = self.row
         if row is None:
             return Text("Nothing to show. Escape shows everything again.", style=self._part("quiet"))
-        lines = [self._heading(row)]
+        lines = self._heading(row)
         if row.said is not None and row.said.heard.utterance.text != row.text:
             lines.append(plain(f"      heard as: {row.said.heard.utterance.text}", self._part("quiet")))
         room = max(1, self.size.height - len(lines) - bool(self.level))
@@ -108,9 +111,14 @@ class Card(Widget):
             line.truncate(self.size.width, overflow="ellipsis")
         return Text("\n").join(lines)
 
-    def _heading(self, row: Row) -> Text:
+    def _heading(self, row: Row) -> list[Text]:
+        """All words of the row on up to `HEADING` lines, behind its time."""
+        said = self._said(row).wrap(self.app.console, max(10, self.size.width - 6), overflow="ellipsis")[:HEADING]
+        begins = [Text(f"{clock(row.t0)} ", self._part("quiet"), end=""), *(Text(" " * 6, end="") for _ in said[1:])]
+        return [begin.append_text(line) for begin, line in zip(begins, said, strict=True)]
+
+    def _said(self, row: Row) -> Text:
         line = Text(end="")
-        line.append(f"{clock(row.t0)} ", self._part("quiet"))
         if row.said is None:
             line.append("added by hand", self._part("quiet"))
             return line

@@ -12,7 +12,7 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal
 from textual.message import Message
-from textual.widgets import Footer, OptionList, Static
+from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from benchvoice.app.choices import Choice
@@ -20,6 +20,7 @@ from benchvoice.app.log import Row
 from benchvoice.domain.contradictions import Contradiction
 from benchvoice.domain.record import Entry
 from benchvoice.tui import asks
+from benchvoice.tui.keys import Keys
 from benchvoice.tui.loglist import Phrase
 from benchvoice.tui.marks import of_status, plain, when, wording
 from benchvoice.tui.page import Page, View
@@ -59,7 +60,7 @@ class ClashScreen(Page):
         with Horizontal(id="pair"):
             yield Static(id="first", classes="side")
             yield Static(id="second", classes="side")
-        yield Footer(compact=True, show_command_palette=False)
+        yield Keys()
 
     def on_mount(self) -> None:
         self.query_one(OptionList).focus()

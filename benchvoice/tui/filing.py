@@ -11,11 +11,12 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.reactive import reactive
-from textual.widgets import Footer, Input, Static
+from textual.widgets import Input, Static
 
 from benchvoice.domain.findings import Kind
 from benchvoice.domain.record import Record
 from benchvoice.tui import asks
+from benchvoice.tui.keys import Keys
 from benchvoice.tui.loglist import Phrase
 from benchvoice.tui.marks import plain
 from benchvoice.tui.page import Page, View
@@ -51,7 +52,7 @@ class FilingScreen(Page):
             yield Static(id="revisions")
         yield Static("Filed by (tab goes there, Enter comes back):", id="by-label")
         yield Input(placeholder="the shop's name", id="by")
-        yield Footer(compact=True, show_command_palette=False)
+        yield Keys()
 
     def on_mount(self) -> None:
         self.query_one("#by", Input).value = self.shop

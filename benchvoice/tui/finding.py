@@ -104,9 +104,8 @@ class FindingScreen(ModalScreen[Finding | None]):
             self._change(field, "no" if getattr(self._finding, field) else "yes")
             return
         choices = choices_for(field, self._finding, self._lexicon, self._engine, self._others)
-        title = (
-            f"{wording()['field'][field]} instead of {shown_value(field, self._finding, self._lexicon) or 'nothing'}"
-        )
+        now = shown_value(field, self._finding, self._lexicon)
+        title = f"{wording()['field'][field]} instead of {now}" if now not in ("", "?") else wording()["field"][field]
         self.app.push_screen(Pick(title, choices, free=field == "value"), partial(self._picked, field))
 
     def action_number(self, number: int) -> None:

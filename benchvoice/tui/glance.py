@@ -12,13 +12,14 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.message import Message
 from textual.reactive import reactive
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from benchvoice.app.choices import Choice
 from benchvoice.app.glance import Block, Seen, Square, counted
 from benchvoice.app.log import Sift
 from benchvoice.lexicon.phrases import place_phrase
 from benchvoice.tui import asks
+from benchvoice.tui.keys import Keys
 from benchvoice.tui.marks import of_seen, plain, wording
 from benchvoice.tui.page import Page, View
 from benchvoice.tui.pick import Pick
@@ -56,7 +57,7 @@ class GlanceScreen(Page):
         yield Sheet(self._title)
         yield Static(id="square")
         yield Static(id="legend")
-        yield Footer(compact=True, show_command_palette=False)
+        yield Keys()
 
     def on_mount(self) -> None:
         self.query_one(Sheet).focus()
@@ -92,7 +93,7 @@ class GlanceScreen(Page):
         if found:
             text.append_text(plain(" Found: " + ", ".join(found) + "."))
         if cell.note:
-            text.append_text(plain(f" {cell.note}", "dim"))
+            text.append_text(plain(f" {cell.note[:1].upper()}{cell.note[1:].rstrip('.')}.", "dim"))
         text.append(f"\n{len(cell.evidence)} finding{'s' * (len(cell.evidence) != 1)}", "dim")
         return text
 
@@ -105,7 +106,7 @@ class GlanceScreen(Page):
         if square is None:
             return
         if square.seen not in (Seen.NOT_LOOKED_AT, Seen.IN_PART):
-            self.notify("That one was looked at.", markup=False)
+            self.say("That one was looked at.")
             return
         reasons = [Choice(value=reason, label=reason) for reason in wording()["reasons"]["left"]]
         self.app.push_screen(Pick("Why was it left?", reasons, free=True), partial(self._left, square))

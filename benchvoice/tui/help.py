@@ -20,6 +20,7 @@ def keys_of(page: Screen[None]) -> list[tuple[str, str]]:
     for node in (page, page.app, page.focused):
         for binding in Binding.make_bindings(() if node is None else type(node).BINDINGS):
             text = binding.tooltip or binding.description
+            text = text[:1].upper() + text[1:]
             shown = keys.setdefault(text, [])
             key = binding.key_display or page.app.get_key_display(binding)
             if text and key not in shown:

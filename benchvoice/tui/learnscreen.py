@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import ClassVar
 
 from rich.text import Text
@@ -11,13 +11,14 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.message import Message
-from textual.reactive import reactive
-from textual.widgets import Footer, OptionList, Static
+from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 from textual.worker import Worker, WorkerState, get_current_worker
 
 from benchvoice.app.learn import Effect, FileChange, Offer
 from benchvoice.domain.difference import Change, findings_changed
+from benchvoice.errors import BenchvoiceError
+from benchvoice.tui.keys import Keys
 from benchvoice.tui.loglist import Phrase
 from benchvoice.tui.marks import plain
 from benchvoice.tui.page import Page, View
@@ -38,8 +39,6 @@ class LearnScreen(Page):
         Binding("escape,l", "app.log", "back to the log", key_display="esc"),
     ]
 
-    offers: reactive[tuple[Offer, ...]] = reactive(())
-
     class Keep(Message):
         """The person wants this written into their own file."""
 
@@ -53,29 +52,61 @@ class LearnScreen(Page):
             self.effect = effect
             super().__init__()
 
+    class Gathered(Message):
+        def __init__(self, offers: Sequence[Offer]) -> None:
+            self.offers = tuple(offers)
+            super().__init__()
+
     def __init__(
-        self, phrase: Phrase, change: Callable[[Offer], FileChange], preview: Callable[[Offer], Effect]
+        self,
+        phrase: Phrase,
+        gather: Callable[[], Sequence[Offer]],
+        change: Callable[[Offer], FileChange],
+        preview: Callable[[Offer], Effect],
     ) -> None:
         super().__init__()
         self._phrase = phrase
+        self._gather = gather
         self._change = change
         self._preview = preview
+        self.offers: tuple[Offer, ...] = ()
 
     def compose(self) -> ComposeResult:
-        yield TopBar("what recurs")
+        yield TopBar("learn")
+        yield Static(id="kept")
         yield OptionList(id="offers", markup=False)
         with VerticalScroll(id="effect"):
             yield Static(id="diff")
             yield Static(id="changes")
-        yield Footer(compact=True, show_command_palette=False)
+        yield Keys()
 
     def on_mount(self) -> None:
         self.query_one(OptionList).focus()
-        self._fill()
+        self.query_one("#diff", Static).update("Looking through all engines ...")
+        self._look()
 
-    def watch_offers(self) -> None:
-        if self.is_mounted:
-            self._fill()
+    def kept(self, made: FileChange, stock: str) -> None:
+        """An offer was written down: say what that means, and look what is left."""
+        text = plain(f"Written into {made.path.name}. What you type here is read with it from now on.\n", "bold")
+        if made.path.name == "pronunciations.toml":
+            text = plain(f"Written into {made.path.name}. The next sitting listens for it.\n", "bold")
+        text.append_text(
+            plain(f"Older sittings stay as they were: `benchvoice rerun {stock}` shows what it changes in them.")
+        )
+        self.query_one("#kept", Static).update(text)
+        self._look()
+
+    @work(thread=True, exclusive=True, exit_on_error=False, group="gather")
+    def _look(self) -> None:
+        worker = get_current_worker()
+        offers = self._gather()
+        if not worker.is_cancelled:
+            self.post_message(self.Gathered(offers))
+
+    @on(Gathered)
+    def _gathered(self, event: Gathered) -> None:
+        self.offers = event.offers
+        self._fill()
 
     def show(self, view: View, old: View) -> None:
         return
@@ -87,7 +118,8 @@ class LearnScreen(Page):
         if self.offers:
             offers.highlighted = 0
         else:
-            self.query_one("#diff", Static).update("No fix was made twice so far, so there is nothing to learn.")
+            self.query_one("#diff", Static).update("No fix that isn't in your files was made twice: nothing to learn.")
+            self.query_one("#changes", Static).update("")
 
     @property
     def _offer(self) -> Offer | None:
@@ -127,7 +159,9 @@ class LearnScreen(Page):
     def _failed(self, event: Worker.StateChanged) -> None:
         if event.state is WorkerState.ERROR:
             event.stop()
-            self.query_one("#changes", Static).update(plain(f"That can't be previewed: {event.worker.error}"))
+            error = event.worker.error
+            says = f"{error.what} {error.hint}" if isinstance(error, BenchvoiceError) else str(error)
+            self.query_one("#changes", Static).update(plain(f"That did not work: {says}"))
 
     @on(Previewed)
     def _previewed(self, event: Previewed) -> None:

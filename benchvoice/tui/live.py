@@ -9,11 +9,12 @@ from rich.text import Text
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.reactive import reactive
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from benchvoice.app.log import RowState
 from benchvoice.app.watching import Pulse, focus
 from benchvoice.tui import asks
+from benchvoice.tui.keys import Keys
 from benchvoice.tui.letters import big
 from benchvoice.tui.loglist import LogList, Phrase
 from benchvoice.tui.marks import clock, plain
@@ -53,7 +54,7 @@ class LiveScreen(Page):
         yield Static(id="focus")
         yield Static(id="big")
         yield LogList(self._phrase)
-        yield Footer(compact=True, show_command_palette=False)
+        yield Keys()
 
     def on_mount(self) -> None:
         self.query_one("#big").display = False

@@ -203,7 +203,7 @@ class LogList(ScrollView, can_focus=True, inherit_bindings=False):
         tag = of_doubt(row.doubts[0]) if row.doubts else None
         tag_room = 11 if room >= 50 else 2
         words_room = int((room - tag_room) * (0.42 if width < NARROW else 0.48))
-        finding_room = room - tag_room - words_room - 2
+        finding_room = room - words_room - 2 - (tag_room if tag is not None else 0)
         line = Text(end="", no_wrap=True)
         line.append(of_state(row.state).shape + " ", self._part("when"))
         line.append(f"{when(row)}  ", self._part("when"))

@@ -12,13 +12,14 @@ from textual.binding import Binding, BindingType
 from textual.containers import Horizontal
 from textual.message import Message
 from textual.reactive import reactive
-from textual.widgets import Footer, Input, Static
+from textual.widgets import Input, Static
 
 from benchvoice.app.log import Key, Row, RowState, Sift, arrange
 from benchvoice.domain.findings import Kind, Place
 from benchvoice.domain.record import Entry
 from benchvoice.tui import asks
 from benchvoice.tui.card import Card
+from benchvoice.tui.keys import Keys
 from benchvoice.tui.loglist import LogList, Phrase
 from benchvoice.tui.marks import plain
 from benchvoice.tui.page import Page, View
@@ -36,7 +37,7 @@ class LogScreen(Page):
     AUTO_FOCUS = "LogList"
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("a,enter", "accept", "accept", id="accept", key_display="a", tooltip="Accept the line's findings"),
+        Binding("a,enter", "accept", "accept", id="accept", key_display="a", tooltip="All of this line is right"),
         Binding("x", "drop", "drop", id="drop", tooltip="The marked finding is wrong"),
         *(
             Binding(str(digit), f"number({digit})", "number", show=digit == 1, key_display="1-9",
@@ -45,7 +46,8 @@ class LogScreen(Page):
         ),
         Binding("e", "edit", "edit", id="edit", tooltip="Change the finding's fields"),
         Binding("w", "words", "words", id="words", tooltip="Change the words; findings are read again"),
-        Binding("n", "next_doubt(1)", "next doubt", id="next_doubt"),
+        Binding("space", "hear(1)", "hear", id="hear", key_display="space", tooltip="Hear it again"),
+        Binding("n", "next_doubt(1)", "doubt", id="next_doubt", tooltip="Next doubtful line"),
         Binding("u", "undo", "undo", id="undo"),
         Binding("p", "pick('part')", "other part", show=False, id="pick_part"),
         Binding("c", "pick('condition')", "other condition", show=False, id="pick_condition"),
@@ -59,7 +61,6 @@ class LogScreen(Page):
         Binding("N", "next_doubt(-1)", "previous doubt", show=False, id="previous_doubt"),
         Binding("right,tab", "finding(1)", "next finding of the line", show=False, id="next_finding"),
         Binding("left,shift+tab", "finding(-1)", "previous finding of the line", show=False, id="previous_finding"),
-        Binding("space", "hear(1)", "hear it", show=False, id="hear"),
         Binding("comma", "hear(0)", "hear it slowly", show=False, id="hear_slowly", key_display=","),
         Binding("full_stop", "hear_next", "hear the next line", show=False, id="hear_next", key_display="."),
         Binding("h", "say_again", "say it again by microphone", show=False, id="say_again"),
@@ -105,7 +106,7 @@ class LogScreen(Page):
             yield LogList(self._phrase)
             yield Ribbon()
         yield Card(self._phrase)
-        yield Footer(compact=True, show_command_palette=False)
+        yield Keys()
 
     def on_mount(self) -> None:
         self._show_sift()
@@ -208,9 +209,9 @@ class LogScreen(Page):
 
     def action_accept(self) -> None:
         rows = self.query_one(LogList)
-        waiting = [entry for row in rows.marked for entry in row.waiting]
-        if waiting:
-            self.post_message(asks.Accept(waiting))
+        marked = [row for row in rows.marked if row.waiting or row.doubts]
+        if marked:
+            self.post_message(asks.Accept(marked))
         rows.move_to(rows.cursor + 1)
 
     def action_drop(self) -> None:

@@ -37,7 +37,7 @@ class Pick(ModalScreen[str | None]):
     def compose(self) -> ComposeResult:
         with Vertical(classes="sheet"):
             yield Static(plain(self._title), classes="sheet-title")
-            yield Input(placeholder="type a few letters", id="typed")
+            yield Input(placeholder="type it, or pick below" if self._free else "type a few letters", id="typed")
             yield OptionList(id="choices", markup=False)
             yield Static("Enter takes the marked one, Escape leaves it as it is.", classes="sheet-hint")
 

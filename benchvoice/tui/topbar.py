@@ -14,6 +14,8 @@ from benchvoice.tui.marks import plain
 
 LETTERS = {Layout.INLINE: "inline", Layout.VEE: "V", Layout.FLAT: "flat "}
 BAR = 12
+STOCK = 8
+"""Cells of the title that stay however long the note is: enough for a stock number."""
 
 
 def title_of(engine: Engine | None, stock: str) -> str:
@@ -44,28 +46,27 @@ class TopBar(Widget):
         self._view = view
 
     def render(self) -> Text:
-        left = plain(f" {self.title} ")
-        left.append(f" {self._view} ", self.get_component_rich_style("topbar--view", partial=True))
-        right = plain(self.note + " ") if self.note else self._progress()
-        room = self.size.width - right.cell_len
-        left.truncate(max(0, room), overflow="ellipsis", pad=True)
-        left.append_text(right)
-        left.no_wrap = True
-        return left
+        view = Text(f"  {self._view}  ", self.get_component_rich_style("topbar--view", partial=True), end="")
+        right = plain(self.note) if self.note else self._progress()
+        right.truncate(max(0, self.size.width - view.cell_len - STOCK - 1), overflow="ellipsis")
+        left = plain(f" {self.title}")
+        left.truncate(max(0, self.size.width - view.cell_len - right.cell_len - 1), overflow="ellipsis")
+        gap = self.size.width - left.cell_len - view.cell_len - right.cell_len - 1
+        line = Text(end="", no_wrap=True).append_text(left).append_text(view)
+        return line.append(" " * max(0, gap)).append_text(right).append(" ")
 
     def _progress(self) -> Text:
         counts = self.counts
         if counts is None or not counts.rows:
-            return Text("nothing heard yet ", end="")
+            return Text("nothing heard yet", end="")
         full = counts.looked_at * BAR // counts.rows
         text = Text(end="")
         text.append("━" * full, self.get_component_rich_style("topbar--done", partial=True))
         text.append("─" * (BAR - full), self.get_component_rich_style("topbar--open", partial=True))
-        text.append(f" {counts.looked_at} of {counts.rows}")
+        text.append(f" {counts.looked_at} of {counts.rows} done")
         doubt = self.get_component_rich_style("topbar--doubt", partial=True)
         if counts.doubtful:
             text.append(f" · {counts.doubtful} doubtful", doubt)
         if self.clashes:
             text.append(f" · {self.clashes} clash" + ("es" if self.clashes > 1 else ""), doubt)
-        text.append(" ")
         return text

@@ -66,7 +66,7 @@ class Wants:
         row = wanted.row
         texts = [] if row is None else self.desk.other_words(row)
         if row is None or not texts:
-            self.app.tell("The recogniser had no other reading of this line.")
+            self.app.tell("There is no other reading of this line.")
             return
         read = self.desk.reader_of(row)
         choices = [
@@ -125,6 +125,9 @@ class Wants:
         entry, field = wanted.entry, wanted.what
         if entry is None:
             self._open_add(wanted)
+            return
+        if field == "value" and entry.finding.kind is not Kind.MEASUREMENT:
+            self.app.tell("This finding has no value: e changes its kind.")
             return
         others = self.desk.other_findings(wanted.row) if wanted.row is not None else []
         lexicon = self.desk.lexicon

@@ -32,7 +32,7 @@ def edits(path: Path, seed: int, answer: int) -> None:
             what = chance.randrange(5)
             before = desk.record.last_event
             if what == 0:
-                desk.accept([entry])
+                desk.accept([chance.choice(rows)])
             elif what == 1:
                 desk.drop([entry])
             elif what == 2:

@@ -49,7 +49,7 @@ def do(desk: Desk, what: str, a: int, b: int) -> None:
     spoken = [row for row in rows if row.said is not None]
     row = spoken[a % len(spoken)]
     changes = {
-        "accept": lambda: desk.accept([entry] if entry else []),
+        "accept": lambda: desk.accept([row]),
         "drop": lambda: desk.drop([entry] if entry else []),
         "reword": lambda: desk.reword(row, WORDS[b % len(WORDS)]),
         "move": lambda: desk.move([entry] if entry else [], Place(cylinder=b + 1)),
