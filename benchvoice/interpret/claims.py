@@ -181,8 +181,16 @@ class Claims(Subjects):
         following = self._next(SMALL | {"not", "preposition"}, self.index + 1)
         if following is not None and following.kind in ("condition", "action"):
             self.negative = (item.start, item.end)
+        elif self._only_felt(item):
+            last = self.frame.claims[-1]
+            last.degree, last.degree_at = "light", (item.start, item.end)
         else:
             self._on_unseen(item)
+
+    def _only_felt(self, item: Item) -> bool:
+        """True for the depth test without its nail: "scratches you can't feel"."""
+        felt = item.text.split()[-1] in ("feel", "felt")
+        return felt and bool(self.frame.claims) and self.frame.claims[-1].kind == "condition" and not self._noun_ahead()
 
     def _on_likewise(self, item: Item) -> None:
         if self.frame.subject is not None and not self.frame.claims and not self.unreal:

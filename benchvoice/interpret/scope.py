@@ -159,6 +159,9 @@ class Scope(Claims):
         self.strange += 1
         if self._compound(item):
             frame.blocked = True
+        elif frame.claims and self._opens_strangely():
+            self._new()
+            self.frame.blocked = True
         if self.negative is not None and self.negative[1] == item.start and self._negated_verb():
             self.negative = None
         if frame.subject is None and not frame.claims:
@@ -174,6 +177,16 @@ class Scope(Claims):
         following = self._next(frozenset({"unknown"}), self.index + 1)
         fluid = word.senses[0].value in FLUIDS
         return fluid and beside and following is not None and following.kind in ("be", "have")
+
+    def _opens_strangely(self) -> bool:
+        """True if an unknown thing is the subject of the next clause: "dipstick's fine the gizmo is cracked"."""
+        following = self._next(frozenset({"unknown"}), self.index + 1)
+        before = self.items[self.index - 1]
+        return (
+            following is not None
+            and following.kind == "be"
+            and before.text in ("the", "this", "that", "a", "his", "my")
+        )
 
     def _negated_verb(self) -> bool:
         """True if "not" stands before an unknown word and denies that alone: "I would not sell it"."""
