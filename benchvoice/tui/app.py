@@ -29,6 +29,7 @@ from benchvoice.tui.help import HelpScreen, keys_of
 from benchvoice.tui.learnscreen import LearnScreen
 from benchvoice.tui.live import LiveScreen
 from benchvoice.tui.logscreen import LogScreen
+from benchvoice.tui.nextscreen import NextScreen
 from benchvoice.tui.page import Page, View
 from benchvoice.tui.palette import commands_of
 from benchvoice.tui.say_again import Listen
@@ -48,10 +49,11 @@ class ReviewApp(App[None]):
     ENABLE_COMMAND_PALETTE = True
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("question_mark,f1", "help", "keys", key_display="?", id="help", tooltip="All keys of this page"),
-        Binding("g", "glance", "engine", id="glance", tooltip="The engine at a glance"),
+        Binding("g", "glance", "engine", id="glance", tooltip="Engine at a glance"),
         Binding("z", "clashes", "clashes", id="clashes", tooltip="Findings that can't both be true"),
         Binding("f", "filing", "file", id="filing", tooltip="A last look, and filing"),
         Binding("l", "learn", "learn", id="learn", tooltip="Fixes that keep coming back"),
+        Binding("L", "next_looks", "next looks", show=False, id="next_looks", tooltip="What to look at next, and why"),
         Binding("V", "live", "live", show=False, id="live", tooltip="Follow a sitting while one talks"),
         Binding("q", "quit", "leave", show=False, id="leave_app"),
     ]
@@ -268,6 +270,9 @@ class ReviewApp(App[None]):
     @on(LearnScreen.Keep)
     def _keep(self, keep: LearnScreen.Keep) -> None:
         learning.keep(self, keep.offer)
+
+    def action_next_looks(self) -> None:
+        self._open(NextScreen())
 
     def action_live(self) -> None:
         self._open(LiveScreen(self.desk.phrase, self.desk.pulse))

@@ -7,10 +7,12 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from textual.widgets import Static
 
 from benchvoice.app.desk import Desk
 from benchvoice.app.filing import as_filed, seal_holds
 from benchvoice.app.glance import Seen, sheet
+from benchvoice.app.judging import steps
 from benchvoice.app.sitting import Listening
 from benchvoice.app.watching import Pulse
 from benchvoice.domain.coverage import CoverageCell, Looked, State
@@ -25,6 +27,7 @@ from benchvoice.tui.help import HelpScreen
 from benchvoice.tui.live import LiveScreen
 from benchvoice.tui.loglist import LogList
 from benchvoice.tui.logscreen import LogScreen
+from benchvoice.tui.nextscreen import NextScreen
 from benchvoice.tui.sheet import Sheet
 from tests.tui import talk
 from tests.tui.conftest import SIZE, SMALL
@@ -297,3 +300,17 @@ async def test_a_journal_that_fails_meanwhile_is_said_and_the_screen_stays(
         await pilot.pause(0.8)
         assert isinstance(app.screen, LogScreen)
         assert "can't be read" in app.screen.query_one("TopBar").note  # type: ignore[attr-defined]
+
+
+async def test_next_looks_are_told_beside_the_log_and_kept_up_to_date(app: ReviewApp) -> None:
+    async with app.run_test(size=SIZE) as pilot:
+        await pilot.press("L")
+        assert isinstance(app.screen, NextScreen)
+        await app.workers.wait_for_complete()
+        await pilot.pause()
+        told = str(app.screen.query_one("#looks", Static).render())
+        expected = steps(app.screen.view.record)
+        assert expected
+        assert all(line in told for line in expected)
+        await pilot.press("escape")
+        assert isinstance(app.screen, LogScreen)
