@@ -37,10 +37,8 @@ def test_decimals_as_the_library_says_them(value: Decimal) -> None:
     assert found.value == value
 
 
-@pytest.mark.parametrize("number", range(1, 17))
+@pytest.mark.parametrize("number", range(1, 13))
 def test_ordinals_as_the_library_says_them(number: int) -> None:
-    if number > 12:
-        pytest.skip("people at a bench don't say higher ones")
     assert LEXICON.numbers.ordinals[num2words(number, to="ordinal")] == number
 
 
