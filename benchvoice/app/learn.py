@@ -15,6 +15,7 @@ import tempfile
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 
 import tomlkit
@@ -126,7 +127,7 @@ def gather(path: Path, words: Lexicon) -> list[Offer]:
 def known_sounds() -> Sounds | None:
     """The pronunciations that the recogniser has now, ours and the person's own; None if it isn't installed.
 
-    GrammarError if the person's own file is wrong.
+    The dictionary is read at the first word that is asked for; GrammarError then if the person's own file is wrong.
     """
     from benchvoice.recognise.language import package
     from benchvoice.recognise.pronounce import Pronouncer, read_dictionary
@@ -135,7 +136,8 @@ def known_sounds() -> Sounds | None:
         where = package().dictionary
     except BenchvoiceError:
         return None
-    return Pronouncer(read_dictionary(where)).sounds
+    pronouncer = cache(lambda: Pronouncer(read_dictionary(where)))
+    return lambda word: pronouncer().sounds(word)
 
 
 def change(offer: Offer, folder: Path | None = None) -> FileChange:

@@ -103,7 +103,8 @@ class Card(Widget):
             lines.append(self._finding(entry, chosen=index == self.chosen, more=len(row.entries) - room - first))
         if not row.entries:
             doubt = of_doubt(row.doubts[0]).says if row.doubts else of_state(row.state).says
-            lines.append(Text(f"      {doubt}", style=self._part("quiet")))
+            says = Text(doubt, style=self._part("quiet")).wrap(self.app.console, max(10, self.size.width - 6))
+            lines += [Text("      ").append_text(line) for line in says]
         if self.level:
             lines.append(self._trace())
         for line in lines:

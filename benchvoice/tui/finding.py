@@ -24,6 +24,7 @@ from benchvoice.tui.loglist import Phrase
 from benchvoice.tui.marks import plain, wording
 from benchvoice.tui.pick import Pick
 
+NEEDED = ("part", "condition", "quantity", "value", "unit", "action")
 TOGGLES = ("present", "hedged")
 
 
@@ -114,8 +115,14 @@ class FindingScreen(ModalScreen[Finding | None]):
             self._change(key, str(number))
 
     def _picked(self, field: str, value: str | None) -> None:
-        if value is not None:
-            self._change(field, value)
+        if value is None:
+            if not self._finding.part:
+                self.dismiss(None)
+            return
+        self._change(field, value)
+        wanted = self._empty()
+        if self._first is not None and wanted is not None:
+            self.action_field(wanted)
 
     def _change(self, field: str, value: str) -> None:
         try:
@@ -127,9 +134,13 @@ class FindingScreen(ModalScreen[Finding | None]):
 
     def _next_empty(self, field: str) -> int:
         """After a field, the first one that still has to be filled, else the field itself."""
-        needed = [name for name in ("part", "condition", "quantity", "value", "unit", "action") if name in self._fields]
-        empty = next((name for name in needed if not shown_value(name, self._finding, self._lexicon)), None)
-        return self._fields.index(empty or field) if (empty or field) in self._fields else 0
+        target = self._empty() or field
+        return self._fields.index(target) if target in self._fields else 0
+
+    def _empty(self) -> str | None:
+        """The first field that a finding of its kind needs and that is not filled yet."""
+        needed = [name for name in NEEDED if name in self._fields]
+        return next((name for name in needed if shown_value(name, self._finding, self._lexicon) in ("", "?")), None)
 
     def action_keep(self) -> None:
         if not complete(self._finding):

@@ -71,7 +71,10 @@ class GlanceScreen(Page):
         self.query_one(Sheet).show(self.blocks)
         count = counted(self.blocks)
         there = [seen for seen in Seen if count[seen]]
-        legend = Text("  ".join(f"{of_seen(seen).shape} {of_seen(seen).short} {count[seen]}" for seen in there))
+        marks = [(of_seen(seen), count[seen]) for seen in there]
+        legend = Text("  ".join(f"{mark.shape} {mark.short} {number}" for mark, number in marks))
+        if legend.cell_len > self.app.size.width - 2:
+            legend = Text("  ".join(f"{mark.shape} {mark.tiny} {number}" for mark, number in marks))
         self.query_one("#legend", Static).update(legend)
 
     def show(self, view: View, old: View) -> None:

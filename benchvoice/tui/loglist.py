@@ -24,6 +24,9 @@ from benchvoice.tui.marks import of_doubt, of_state, plain, when
 
 Phrase = Callable[[Finding], str]
 
+HERE, MARKED = "▸", "│"
+"""Signs before the row at the cursor and before a marked stretch, for who sees no colours."""
+
 NARROW = 100
 """Below this width the words get less room, since the findings are what is checked."""
 
@@ -176,13 +179,13 @@ class LogList(ScrollView, can_focus=True, inherit_bindings=False):
         index = y + self.scroll_offset.y
         if index >= len(self._rows):
             return Strip.blank(width, self._part(""))
-        text = self._line(self._rows[index], width)
-        base = self._part("")
+        base, sign = self._part(""), " "
         first, last = self._stretch()
         if index == self.cursor:
-            base += self._part("cursor")
+            base, sign = base + self._part("cursor"), HERE
         elif self._anchor is not None and first <= index <= last:
-            base += self._part("marked")
+            base, sign = base + self._part("marked"), MARKED
+        text = self._line(self._rows[index], sign, width)
         segments = [Segment(part.text, base + (part.style or Style())) for part in text.render(self.app.console)]
         return Strip(segments).adjust_cell_length(width, base)
 
@@ -198,13 +201,14 @@ class LogList(ScrollView, can_focus=True, inherit_bindings=False):
         self._styles.clear()
         super().notify_style_update()
 
-    def _line(self, row: Row, width: int) -> Text:
-        room = width - 9
+    def _line(self, row: Row, sign: str, width: int) -> Text:
+        room = width - 10
         tag = of_doubt(row.doubts[0]) if row.doubts else None
         tag_room = 11 if room >= 50 else 2
         words_room = int((room - tag_room) * (0.42 if width < NARROW else 0.48))
         finding_room = room - words_room - 2 - (tag_room if tag is not None else 0)
         line = Text(end="", no_wrap=True)
+        line.append(sign, self._part("words"))
         line.append(of_state(row.state).shape + " ", self._part("when"))
         line.append(f"{when(row)}  ", self._part("when"))
         quiet = row.state in (RowState.CHATTER, RowState.TAKEN_BACK, RowState.BLANKED)

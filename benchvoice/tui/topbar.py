@@ -13,7 +13,7 @@ from benchvoice.domain.engine import Engine, Layout
 from benchvoice.tui.marks import plain
 
 LETTERS = {Layout.INLINE: "inline", Layout.VEE: "V", Layout.FLAT: "flat "}
-BAR = 12
+BAR, WIDE = 12, 100
 STOCK = 8
 """Cells of the title that stay however long the note is: enough for a stock number."""
 
@@ -59,10 +59,11 @@ class TopBar(Widget):
         counts = self.counts
         if counts is None or not counts.rows:
             return Text("nothing heard yet", end="")
-        full = counts.looked_at * BAR // counts.rows
+        bar = BAR if self.size.width >= WIDE else BAR // 2
+        full = counts.looked_at * bar // counts.rows
         text = Text(end="")
         text.append("━" * full, self.get_component_rich_style("topbar--done", partial=True))
-        text.append("─" * (BAR - full), self.get_component_rich_style("topbar--open", partial=True))
+        text.append("─" * (bar - full), self.get_component_rich_style("topbar--open", partial=True))
         text.append(f" {counts.looked_at} of {counts.rows} done")
         doubt = self.get_component_rich_style("topbar--doubt", partial=True)
         if counts.doubtful:

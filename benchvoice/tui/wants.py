@@ -155,6 +155,7 @@ class Wants:
         screen = FindingScreen(
             draft, self.desk.lexicon, self.desk.record.engine, self.desk.phrase,
             title="A finding by hand", first=None if near else "part",
+            others=self.desk.other_findings(row) if row is not None else [],
         )  # fmt: skip
 
         def done(after: Finding | None) -> None:

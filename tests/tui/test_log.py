@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from pathlib import Path
 
 import pytest
 
 from benchvoice.app.desk import Desk
 from benchvoice.app.log import RowState
+from benchvoice.domain.doubts import Doubt
 from benchvoice.domain.findings import Kind, Place
 from benchvoice.domain.record import Status
 from benchvoice.tui.app import ReviewApp
@@ -15,6 +17,7 @@ from benchvoice.tui.card import Card
 from benchvoice.tui.loglist import LogList
 from benchvoice.tui.logscreen import LogScreen
 from benchvoice.tui.pick import Pick
+from tests.tui import talk
 from tests.tui.conftest import SIZE, SMALL
 
 Compare = Callable[[ReviewApp, str], None]
@@ -183,12 +186,57 @@ async def test_splitting_and_joining_are_each_others_undo(app: ReviewApp, desk: 
         assert len(desk.rows()) == count
 
 
+async def test_leaving_the_first_choice_of_a_finding_by_hand_leaves_nothing_open(app: ReviewApp, desk: Desk) -> None:
+    async with app.run_test(size=SMALL) as pilot:
+        at(app, "hartwick v six")
+        await pilot.press("plus", "escape")
+        await pilot.pause()
+        assert isinstance(app.screen, LogScreen)
+        assert all(entry.original is not None for entry in desk.record.entries.values())
+
+
+async def test_an_unread_line_is_settled_with_a_and_comes_back_with_u(tmp_path: Path) -> None:
+    lines = [
+        talk.Line(say="bearing is guides", sure=0.2, unsure=("guides",), others=("bearing is good",)),
+        talk.Line(say="left head is off"),
+    ]
+    desk = talk.desk(tmp_path / "journal.db", lines)
+    app = ReviewApp(desk)
+    async with app.run_test(size=SMALL) as pilot:
+        assert [row.doubts for row in desk.rows()] == [(Doubt.NOTHING_READ,), ()]
+        await pilot.press("a")
+        await pilot.pause()
+        assert [row.doubts for row in desk.rows()] == [(), ()]
+        assert desk.counts.doubtful == 0
+        await pilot.press("u")
+        await pilot.pause()
+        assert [row.doubts for row in desk.rows()] == [(Doubt.NOTHING_READ,), ()]
+
+
+@pytest.mark.parametrize("width", [60, 80, 100, 140])
+async def test_the_footer_shows_no_half_key(app: ReviewApp, width: int) -> None:
+    async with app.run_test(size=(width, 24)) as pilot:
+        await pilot.pause()
+        keys = list(app.screen.query("FooterKey"))
+        assert len(keys) > 5
+        assert all(key.region.right <= width and key.region.width > 0 for key in keys)
+
+
+async def test_long_words_are_shown_whole_in_the_card(tmp_path: Path) -> None:
+    said = "number four main bearing is wiped and the back of the shell is blue and the tang is bent over too"
+    app = ReviewApp(talk.desk(tmp_path / "journal.db", [talk.Line(say=said)]))
+    async with app.run_test(size=SMALL) as pilot:
+        await pilot.pause()
+        shown = app.screen.query_one(Card).render()
+        assert "tang is bent over too" in str(shown)
+
+
 async def test_a_finding_is_added_by_hand(app: ReviewApp, desk: Desk) -> None:
     async with app.run_test(size=SMALL) as pilot:
         at(app, "hartwick v six")
         await pilot.press("plus")
         await pilot.press(*"oil fil", "enter")
-        await pilot.press("c", *"metal", "enter", "a")
+        await pilot.press(*"metal", "enter", "a")
         await pilot.pause()
         added = [entry for entry in desk.record.entries.values() if entry.original is None]
         assert [desk.phrase(entry.finding) for entry in added] == ["oil filter: metal debris"]
