@@ -102,7 +102,7 @@ class Desk:
 
         def load() -> None:
             with self._lock:
-                reader = Reader(lexicon, engine)
+                reader = self.review.reader if self.review.loaded else Reader(lexicon, engine)
                 reader.read(SHORT, reader.start())
                 if self.review.lexicon is lexicon:
                     self.review.use(lexicon, reader)

@@ -68,6 +68,11 @@ class Review:
             self._reader = Reader(self.lexicon, self.record.engine)
         return self._reader
 
+    @property
+    def loaded(self) -> bool:
+        """True if words can be read without making a reader first."""
+        return self._reader is not None
+
     def use(self, lexicon: Lexicon, reader: Reader | None = None) -> None:
         """Read with these words from now on; without a reader one is made when it is needed."""
         self.lexicon = lexicon

@@ -261,7 +261,8 @@ class ReviewApp(App[None]):
 
     def action_filing(self) -> None:
         screen = FilingScreen(self.desk.phrase)
-        screen.shop = self.shop
+        filed = self.desk.record.revisions
+        screen.shop = self.shop or (filed[-1].filed.by if filed else "")
         self._open(screen)
 
     def action_learn(self) -> None:
