@@ -6,7 +6,7 @@ it stopped, the two are heard again as one, so that a pause for a look at the di
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
@@ -96,17 +96,19 @@ class Listener:
     def _take(self, span: Span) -> Iterator[Utterance]:
         early, self._early = self._early, None
         if early is not None and _same(early.span, span):
-            take = _Take(span, early.heard)
+            yield from self.place(span, early.heard)
         else:
-            take = _Take(span, self.recogniser.hear(span.pcm, start=span.t0))
-        yield from self._place(take)
+            yield from self.place(span, self.recogniser.hear(span.pcm, start=span.t0))
+
+    def spans(self, blocks: Iterable[Samples]) -> Iterator[Span]:
+        """The spans of a whole sound, to be heard elsewhere and brought back in order with `place`."""
+        for block in blocks:
+            yield from self._spanner.feed(block)
+        yield from self._spanner.finish()
 
     def place(self, span: Span, heard: Heard) -> Iterator[Utterance]:
-        """A span that was heard elsewhere, in order; what is complete with it comes out."""
-        yield from self._place(_Take(span, heard))
-
-    def _place(self, take: _Take) -> Iterator[Utterance]:
-        held = self._held
+        """A span with what was heard in it; what is complete with it comes out."""
+        take, held = _Take(span, heard), self._held
         if held is not None and self._belongs(held, take):
             self._held, take = None, self._joined(held, take)
         else:
@@ -167,34 +169,32 @@ def hear(
     """
     total = probe(source).seconds
     listener = Listener(recogniser, setting or Setting())
-    spans = _Spans(source, listener.setting, lambda seconds: on_progress(seconds, total) if on_progress else None)
+    sound = _Sound(source)
     any_heard = False
-    for span, heard in both_hear(spans, recogniser):
+    for span, heard in both_hear(listener.spans(sound), recogniser):
         for utterance in listener.place(span, heard):
             any_heard = True
             yield utterance
-        spans.tell(span.t1)
+        if on_progress is not None:
+            on_progress(span.t1, total)
     for utterance in listener.finish():
         any_heard = True
         yield utterance
-    if spans.broken is not None:
-        raise spans.broken
+    if sound.broken is not None:
+        raise sound.broken
     if not any_heard:
         raise SoundError(f"Nobody speaks in {source}.", hint="Check the microphone's level, or give another recording.")
 
 
-class _Spans:
-    """The spans of a sound file. A file that breaks off gives the spans before the break and keeps the error."""
+class _Sound:
+    """The blocks of a sound file. One that breaks off gives what came before, and keeps the error."""
 
-    def __init__(self, source: str | Path, setting: Setting, tell: Callable[[float], None]) -> None:
-        self._source, self._spanner = source, Spanner(setting)
-        self.tell = tell
+    def __init__(self, source: str | Path) -> None:
+        self._source = source
         self.broken: SoundError | None = None
 
-    def __iter__(self) -> Iterator[Span]:
+    def __iter__(self) -> Iterator[Samples]:
         try:
-            for block in read_blocks(self._source):
-                yield from self._spanner.feed(block)
+            yield from read_blocks(self._source)
         except SoundError as error:
             self.broken = error
-        yield from self._spanner.finish()

@@ -22,7 +22,9 @@ from benchvoice.recognise import open_recogniser
 from benchvoice.recognise.base import Heard, Recogniser
 
 AHEAD = 8
-"""Spans that are found before the first of them is given out."""
+"""Spans that are found before the first of them is given out. With fewer in all, the second one isn't started: it would
+take longer to load its models than to help.
+"""
 
 
 def both_hear(spans: Iterable[Span], recogniser: Recogniser) -> Iterator[tuple[Span, Heard]]:
@@ -32,14 +34,15 @@ def both_hear(spans: Iterable[Span], recogniser: Recogniser) -> Iterator[tuple[S
         return
     queue = _Queue()
     second = Thread(target=_second, args=(queue, recogniser.name), name="second ear", daemon=True)
-    second.start()
     try:
-        yield from _in_order(iter(spans), queue, recogniser)
+        yield from _in_order(iter(spans), queue, recogniser, second)
     finally:
         queue.close()
 
 
-def _in_order(spans: Iterator[Span], queue: _Queue, recogniser: Recogniser) -> Iterator[tuple[Span, Heard]]:
+def _in_order(
+    spans: Iterator[Span], queue: _Queue, recogniser: Recogniser, second: Thread
+) -> Iterator[tuple[Span, Heard]]:
     waiting: deque[tuple[int, Span]] = deque()
     fed = 0
     while True:
@@ -49,6 +52,8 @@ def _in_order(spans: Iterator[Span], queue: _Queue, recogniser: Recogniser) -> I
             fed += 1
         if not waiting:
             return
+        if fed == AHEAD and second.ident is None:
+            second.start()
         number, span = waiting.popleft()
         while (heard := queue.result(number)) is None:
             mine = queue.take()

@@ -4,28 +4,14 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-import soundfile
 import soxr
 
-from benchvoice import resources
 from benchvoice.audio.align import align
 from benchvoice.errors import SoundError
 from demo_audio import noises
+from tests.faults.alignment import talk
 
 RATE = 16_000
-
-
-def talk(seconds: float, rng: np.random.Generator) -> np.ndarray:
-    """Talk with pauses that never repeats: pieces of the demo's narration in random order."""
-    with soundfile.SoundFile(str(resources.folder("demo_audio") / "orchard-truck-six.flac")) as sound:
-        voice = sound.read(dtype="float32")
-    out = np.zeros(round(seconds * RATE), np.float32)
-    at = 0
-    while at < out.size - 5 * RATE:
-        start = int(rng.integers(0, voice.size - 4 * RATE))
-        out[at : at + 4 * RATE] = voice[start : start + 4 * RATE]
-        at += round((4 + rng.exponential(5)) * RATE)
-    return out
 
 
 @pytest.mark.parametrize(("offset", "ppm"), [(41.377, 30.0), (-12.25, -45.0), (0.0, 0.0)])

@@ -18,8 +18,8 @@ RATE = 16_000
 MOST = 0.020
 
 
-def talk(seconds: float, rng: np.random.Generator) -> noises.Sound:
-    """Talk with pauses that never repeats: pieces of the demo's narration in random order."""
+def talk(seconds: float, rng: np.random.Generator, pause: float = 5.0) -> noises.Sound:
+    """Talk with pauses that never repeats: the demo's narration in random order, about `pause` seconds apart."""
     with soundfile.SoundFile(str(resources.folder("demo_audio") / "orchard-truck-six.flac")) as sound:
         voice = sound.read(dtype="float32")
     out = np.zeros(round(seconds * RATE), np.float32)
@@ -27,7 +27,7 @@ def talk(seconds: float, rng: np.random.Generator) -> noises.Sound:
     while at < out.size - 5 * RATE:
         start = int(rng.integers(0, voice.size - 4 * RATE))
         out[at : at + 4 * RATE] = voice[start : start + 4 * RATE]
-        at += round((4 + rng.exponential(6)) * RATE)
+        at += round((4 + rng.exponential(pause)) * RATE)
     return out
 
 
@@ -37,7 +37,7 @@ def run(times: int, work: Path, *, seconds: float = 3600.0, ppm: float = 30.0, d
     good = 0
     for k in range(times):
         rng = np.random.default_rng(20 + k)
-        journal = talk(seconds, rng)
+        journal = talk(seconds, rng, pause=6.0)
         lead = round(float(rng.uniform(5.0, 600.0)) * RATE)
         film = np.concatenate(
             [np.zeros(lead, np.float32), soxr.resample(journal, RATE, RATE * (1 + ppm * 1e-6), quality="HQ")]

@@ -32,6 +32,8 @@ def same(want: Finding, got: Finding) -> bool:
         return False
     if want["kind"] == "condition":
         return bool(want["condition"] == got["condition"] and want["present"] == got["present"])
+    if want["kind"] == "event":
+        return bool(want["action"] == got["action"])
     if want["kind"] == "measurement":
         (a, here), (b, there) = TO_BASE[want["unit"]], TO_BASE.get(got["unit"], ("", 0.0))
         return (

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import math
 from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
@@ -15,12 +14,7 @@ from benchvoice.domain.readings import reading_to_contract
 from benchvoice.domain.words import Utterance, typed
 from benchvoice.interpret import Reader
 from benchvoice.lexicon import Lexicon
-
-INCHES = {"in": 1.0, "mm": 1 / 25.4}
-PRESSURE = {"psi": 1.0, "kPa": 1 / 6.894757293168, "bar": 14.503773773}
-TORQUE = {"ft_lbf": 1.0, "in_lbf": 1 / 12, "N_m": 1 / 1.3558179483314}
-DISTANCE = {"mi": 1.0, "km": 1 / 1.609344}
-FACTORS = [INCHES, PRESSURE, TORQUE, DISTANCE]
+from tests.hearing.scoring import same
 
 
 @dataclass
@@ -89,27 +83,6 @@ def engine_of(narration: dict[str, Any]) -> Engine | None:
         fuel=Fuel(data["fuel"]),
         numbering=Numbering(first_bank=first, bank_order=order),
     )
-
-
-def same(want: dict[str, Any], got: dict[str, Any]) -> bool:
-    if any(want[key] != got.get(key) for key in ("kind", "part")) or want["place"] != (got.get("place") or {}):
-        return False
-    if want["kind"] == "condition":
-        return bool(want["condition"] == got.get("condition") and want["present"] == got.get("present"))
-    if want["kind"] == "event":
-        return bool(want["action"] == got.get("action"))
-    if want["kind"] == "measurement":
-        return want["quantity"] == got.get("quantity") and _equal(want, got)
-    return True
-
-
-def _equal(want: dict[str, Any], got: dict[str, Any]) -> bool:
-    one, other = want["unit"], got.get("unit")
-    value = got.get("value") or 0.0
-    for table in FACTORS:
-        if one in table:
-            return other in table and math.isclose(want["value"] * table[one], value * table[other], rel_tol=1e-6)
-    return bool(one == other) and math.isclose(want["value"], value, rel_tol=1e-6)
 
 
 Corrupt = Callable[[str], str]
