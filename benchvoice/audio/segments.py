@@ -61,6 +61,14 @@ def name_of(start: float) -> str:
     return f"{round(start * 1000):011d}"
 
 
+def free_start(folder: Path, start: float) -> float:
+    """`start`, or the first millisecond after it at which no segment begins yet, written or packed."""
+    start = round(start, 3)
+    while any((folder / (name_of(start) + kind)).exists() for kind in (OPEN, PACKED)):
+        start = round(start + 0.001, 3)
+    return start
+
+
 class SegmentWriter:
     """Appends PCM to one segment. Not for two threads at once.
 

@@ -12,7 +12,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 import soundfile
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from benchvoice.audio import segments as sj
@@ -105,6 +105,16 @@ def test_two_writers_of_one_segment_are_refused(tmp_path: Path) -> None:
         sj.SegmentWriter(tmp_path, start=0.0, rate=RATE)
 
 
+def test_a_segment_never_takes_the_name_of_another(tmp_path: Path) -> None:
+    assert sj.free_start(tmp_path, 0.0) == 0.0
+    writer = sj.SegmentWriter(tmp_path, start=0.0, rate=RATE)
+    writer.append(ramp(1))
+    assert sj.free_start(tmp_path, 1 / RATE) == 0.001
+    sj.pack(writer.close())
+    assert sj.free_start(tmp_path, 1 / RATE) == 0.001
+
+
+@example(sizes=[1, 1], since=0.0)
 @settings(max_examples=30, deadline=None)
 @given(sizes=st.lists(st.integers(1, 4_000), min_size=1, max_size=12), since=st.floats(0, 1.0))
 def test_follower_gives_everything_once_and_in_order(
@@ -117,7 +127,7 @@ def test_follower_gives_everything_once_and_in_order(
     for k, size in enumerate(sizes):
         if k == len(sizes) // 2 and written:
             writer.close()
-            writer = sj.SegmentWriter(folder, start=round(written / RATE, 3), rate=RATE)
+            writer = sj.SegmentWriter(folder, start=sj.free_start(folder, written / RATE), rate=RATE)
         writer.append(ramp(size, written))
         written += size
         while (piece := follower.read()) is not None:

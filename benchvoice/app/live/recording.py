@@ -241,9 +241,7 @@ class Recording(threading.Thread):
             start = self._end + 0.001
         if not joins and self._source.rate != RATE:
             self._resampler = soxr.ResampleStream(self._source.rate, RATE, 1, dtype="int16", quality="HQ")
-        start = round(start, 3)
-        while (self._folder / (sj.name_of(start) + sj.OPEN)).exists():
-            start = round(start + 0.001, 3)
+        start = sj.free_start(self._folder, start)
         self._writer = sj.SegmentWriter(self._folder, start=start, rate=RATE, sync_seconds=self._sync_seconds)
 
     def _end_segment(self, *, keep_resampler: bool = False) -> None:
