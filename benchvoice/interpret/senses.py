@@ -7,9 +7,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-import spacy
 from spacy.matcher import Matcher, PhraseMatcher
 from spacy.tokens import Doc
+from spacy.vocab import Vocab
 
 from benchvoice.interpret.tokens import Token
 from benchvoice.lexicon import Lexicon
@@ -46,7 +46,6 @@ class Span:
         return any(sense.kind in kinds for sense in self.senses)
 
 
-LANGUAGE = "en"
 PLACE_KEYS = ("bank", "end", "valve", "side", "shell", "level")
 WEAK = frozenset({"filler", "bench"})
 """Classes that only take what nothing else wants."""
@@ -56,18 +55,20 @@ class Vocabulary:
     """The lexicon compiled for matching. Finding is pure: the same tokens give the same spans."""
 
     def __init__(self, lexicon: Lexicon) -> None:
-        self._nlp = spacy.blank(LANGUAGE)
-        self._phrases = PhraseMatcher(self._nlp.vocab, attr="ORTH")
-        self._patterns = Matcher(self._nlp.vocab)
+        # A bare vocabulary: words come as tokens already, and matching is by spelling, so that a language's own
+        # tokenizer and its guesses at every word (shape, likeness to a number) would only cost time.
+        self._vocab = Vocab()
+        self._phrases = PhraseMatcher(self._vocab, attr="ORTH")
+        self._patterns = Matcher(self._vocab)
         senses: dict[Phrase, list[Sense]] = defaultdict(list)
         for phrase, sense in _all_phrases(lexicon):
             if sense not in senses[phrase]:
                 senses[phrase].append(sense)
         self._senses: dict[int, tuple[Sense, ...]] = {}
-        strings = self._nlp.vocab.strings
+        strings = self._vocab.strings
         for number, (phrase, found) in enumerate(senses.items()):
             name = f"phrase {number}"
-            self._phrases.add(name, [Doc(self._nlp.vocab, words=list(phrase))])
+            self._phrases.add(name, [Doc(self._vocab, words=list(phrase))])
             self._senses[strings[name]] = tuple(found)
         for word_class in lexicon.words.values():
             if word_class.patterns:
@@ -81,7 +82,7 @@ class Vocabulary:
         """Spans that don't overlap, longest first and then leftmost; weak classes take only what is left."""
         if not tokens:
             return []
-        doc = Doc(self._nlp.vocab, words=[token.text for token in tokens])
+        doc = Doc(self._vocab, words=[token.text for token in tokens])
         found: dict[tuple[int, int], list[Sense]] = defaultdict(list)
         for key, start, end in (*self._phrases(doc), *self._patterns(doc)):
             found[start, end].extend(sense for sense in self._senses[key] if sense not in found[start, end])
