@@ -13,7 +13,7 @@ import sys
 import time
 from collections.abc import Sequence
 from concurrent.futures import ProcessPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import platformdirs
@@ -40,6 +40,8 @@ class Job:
     """Every so manieth narration only."""
     work: Path
     recogniser: str | None
+    chatter: bool = False
+    """The long scripts that are chatter alone, for false findings an hour."""
 
 
 def do(job: Job) -> tuple[Job, Tally, float]:
@@ -47,12 +49,32 @@ def do(job: Job) -> tuple[Job, Tally, float]:
     from benchvoice.recognise import open_recogniser
 
     engine, words = open_recogniser(job.recogniser), lexicon.load()
-    chosen: list[Narration] = corpus.load(job.part)[:: job.share]
+    told = corpus.chatter(job.part) if job.chatter else corpus.load(job.part)
+    chosen: list[Narration] = told[:: job.share]
     total = Tally()
     for _, tally in run.score_all(corpus.takes(chosen, job.room, job.work, each=job.each), engine, words):
         total.add(tally)
     engine.close()
     return job, total, run.peak_megabytes()
+
+
+CHATTER_HEAD = (
+    "| part | room | lines of chatter | minutes of speech | told apart | false findings | an hour |\n"
+    "| --- | --- | ---: | ---: | ---: | ---: | ---: |"
+)
+
+
+def chatter_row(part: str, room: str, tally: Tally) -> str:
+    cells = (
+        part,
+        room,
+        f"{tally.lines}",
+        f"{tally.chatter_seconds / 60:.1f}",
+        f"{tally.domain_accuracy:.3f}",
+        f"{tally.chatter_findings}",
+        f"{tally.false_an_hour:.1f}",
+    )
+    return "| " + " | ".join(cells) + " |"
 
 
 def row(part: str, room: str, tally: Tally) -> str:
@@ -95,6 +117,12 @@ def jobs(given: argparse.Namespace) -> list[Job]:
     ]
 
 
+def chatter_jobs(given: argparse.Namespace) -> list[Job]:
+    """Long chatter: by several voices in the quiet, by one in each noise that was asked for."""
+    ordinary = jobs(given)
+    return [replace(job, chatter=True, each=given.each if job.room.noise is None else 1) for job in ordinary]
+
+
 def arguments(argv: Sequence[str]) -> argparse.Namespace:
     parser = argparse.ArgumentParser(prog="python -m tests.hearing", description=__doc__)
     cache = Path(platformdirs.user_cache_dir("benchvoice", appauthor=False)) / "hearing"
@@ -105,6 +133,8 @@ def arguments(argv: Sequence[str]) -> argparse.Namespace:
     parser.add_argument("--rooms", nargs="+", default=list(corpus.ROOMS), choices=corpus.ROOMS)
     parser.add_argument("--levels", nargs="+", type=float, default=list(corpus.LEVELS), help="speech to noise, dB")
     parser.add_argument("--each", type=int, default=2, help="voices for each narration in the quiet (default 2)")
+    parser.add_argument("--no-talk", action="store_true", help="the long chatter only")
+    parser.add_argument("--no-chatter", action="store_true", help="without the long chatter")
     parser.add_argument("--recogniser", default="pocketsphinx")
     parser.add_argument("--processes", type=int, default=max(1, (os.cpu_count() or 2) // 2))
     parser.add_argument("--json", type=Path, help="also write the figures to this file")
@@ -121,13 +151,19 @@ def main(argv: Sequence[str] | None = None) -> int:
     print(f"Voices: {', '.join(voices)}. {os.cpu_count()} cores.\n\n{HEAD}", flush=True)
     began, peak, rows = time.monotonic(), 0.0, []
     with ProcessPoolExecutor(given.processes) as pool:
-        for job, tally, megabytes in pool.map(do, jobs(given)):
+        for job, tally, megabytes in pool.map(do, [] if given.no_talk else jobs(given)):
             peak = max(peak, megabytes)
             print(row(job.part, job.room.title, tally), flush=True)
             rows.append({"part": job.part, "room": job.room.title, "wer": tally.wer, "f1": tally.f1})
             rows[-1] |= {"domain": tally.domain_accuracy, "false_an_hour": tally.false_an_hour, "cost": tally.cost}
             rows[-1] |= {"calibration_error": tally.calibration_error, "utterances": tally.lines}
             rows[-1] |= {"delay_median": percentile(tally.delays, 0.5), "delay_95": percentile(tally.delays, 0.95)}
+        print(f"\n{CHATTER_HEAD}", flush=True)
+        for job, tally, megabytes in pool.map(do, [] if given.no_chatter else chatter_jobs(given)):
+            peak = max(peak, megabytes)
+            print(chatter_row(job.part, job.room.title, tally), flush=True)
+            rows.append({"part": job.part, "room": job.room.title, "chatter": tally.lines})
+            rows[-1] |= {"domain": tally.domain_accuracy, "false_findings": tally.chatter_findings}
     print(f"\nPeak memory of a process: {peak:.0f} MB. {time.monotonic() - began:.0f} s in all.")
     _print_human(given.recogniser)
     if given.json:

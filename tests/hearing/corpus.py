@@ -89,6 +89,16 @@ def load(part: str) -> list[Narration]:
     return out
 
 
+def chatter(part: str, *, each: int = 25) -> list[Narration]:
+    """Talk that is not about the engine, from `scripts/chatter-PART.txt`, in pieces of `each` lines."""
+    says = (SCRIPTS / f"chatter-{part}.txt").read_text(encoding="utf-8").splitlines()
+    lines = [Line(say=say, domain=False) for say in says if say.strip()]
+    return [
+        Narration(name=f"chatter-{part}-{at // each + 1}", lines=tuple(lines[at : at + each]))
+        for at in range(0, len(lines), each)
+    ]
+
+
 def rooms(names: Sequence[str] = ROOMS, levels: Sequence[float] = LEVELS) -> list[Room]:
     """Quiet, then every noise at every level. An echo has no level of its own: it comes with a little pink noise."""
     return [Room()] + [Room(noise=name, decibels=level) for name in names for level in levels]

@@ -18,7 +18,7 @@ from benchvoice.app.hearing import Listener
 from benchvoice.audio.blocks import RATE, Samples
 from benchvoice.domain.findings import finding_to_contract
 from benchvoice.domain.readings import Reading
-from benchvoice.domain.words import Utterance
+from benchvoice.domain.words import Utterance, typed
 from benchvoice.interpret import Reader
 from benchvoice.lexicon import Lexicon
 from benchvoice.recognise.base import Recogniser
@@ -27,6 +27,8 @@ from tests.hearing.corpus import Take
 from tests.hearing.scoring import Tally
 
 BLOCK = RATE // 10
+BEFORE = "now for the timing cover"
+"""What was spoken of when chatter begins: a part, so that chatter could be taken for more about it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,10 +60,12 @@ class Clock:
         self.now = max(self.now, end)
 
 
-def listen(sound: Samples, recogniser: Recogniser, lexicon: Lexicon) -> tuple[list[Came], Clock]:
-    """Everything that is heard and read in a sound."""
-    listener, reader = Listener(recogniser), Reader(lexicon)
+def listen(sound: Samples, recogniser: Recogniser, lexicon: Lexicon, *, before: str = "") -> tuple[list[Came], Clock]:
+    """Everything that is heard and read in a sound that comes after `before` was said."""
+    listener, reader = Listener(recogniser, first=1), Reader(lexicon)
     context = reader.start()
+    if before:
+        _, context = reader.read(typed(0, before), context)
     clock, came = Clock(), []
 
     def take(utterances: Iterable[Utterance]) -> None:
@@ -84,7 +88,8 @@ def score(take: Take, recogniser: Recogniser, lexicon: Lexicon) -> Tally:
     """The figures of one take."""
     sound, rate = soundfile.read(take.path, dtype="float32")
     assert rate == RATE
-    came, clock = listen(np.asarray(sound, dtype=np.float32), recogniser, lexicon)
+    before = "" if any(line.domain for line in take.narration.lines) else BEFORE
+    came, clock = listen(np.asarray(sound, dtype=np.float32), recogniser, lexicon, before=before)
     tally = Tally(busy_seconds=clock.busy, sound_seconds=take.seconds)
     _score_words(take, came, tally)
     _score_findings(take, came, tally)

@@ -1,0 +1,116 @@
+"""What the recogniser's decoders make of tuned-on talk and chatter, span by span, on the product's own path.
+
+Narrations are spoken in takes (tests.hearing.corpus), one voice and one room after the other, cut and cleaned by the
+Spanner, and heard by both decoders. A span belongs to the line that it overlaps most. Calibration is done on this; the
+held half never comes in.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Iterator, Sequence
+from concurrent.futures import ProcessPoolExecutor
+from dataclasses import dataclass
+from itertools import cycle
+from pathlib import Path
+
+import numpy as np
+import soundfile
+
+from benchvoice.audio.spans import Span, spans
+from benchvoice.recognise.calibration import Evidence
+from benchvoice.recognise.pocketsphinx_engine import PocketsphinxEngine, open_engine
+from tests.hearing import corpus
+from tests.hearing.corpus import Line, Narration, Room, Take
+
+ROOT = Path(__file__).resolve().parents[2]
+QUIET = Room()
+ROOMS = (
+    QUIET,
+    Room(noise="compressor", decibels=10.0),
+    QUIET,
+    Room(noise="pink", decibels=10.0),
+    Room(noise="impact", decibels=15.0),
+    QUIET,
+    Room(noise="radio", decibels=15.0),
+    Room(noise="echo", decibels=15.0),
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Case:
+    """One span as it was heard, with what should have been heard in it; `say` is empty where nobody at the bench spoke.
+
+    whole: the span is all of one line, so that its words can be compared.
+    """
+
+    say: str
+    domain: bool
+    whole: bool
+    room: str
+    evidence: Evidence
+
+
+def narrations() -> list[Narration]:
+    """Scripts, narrations and chatter that may be tuned on."""
+    found = corpus.load("tuned")
+    for path in sorted((ROOT / "tests" / "narrations" / "tuned").glob("*.jsonl")):
+        for row in path.read_text(encoding="utf-8").splitlines():
+            told = json.loads(row)
+            marked = any(said.get("domain") is False for said in told["utterances"])
+            lines = tuple(
+                Line(say=said["say"], domain=said.get("domain", True))
+                for said in told["utterances"]
+                # Where chatter is not marked, a line without findings may be either.
+                if marked or said["findings"]
+            )
+            found.append(Narration(name=told["narration"], lines=lines))
+    return found
+
+
+def takes(work: Path, rounds: int) -> Iterator[Take]:
+    """Every narration in `rounds` rooms, and twice that for chatter, which decides as much and is less."""
+    voices, rooms = cycle(corpus.speakers()), cycle(ROOMS)
+    told = narrations() * rounds + corpus.chatter("tuned") * 2 * rounds
+    for narration in told:
+        yield corpus.take(narration, next(voices), next(rooms), work)
+
+
+def gather(work: Path, *, rounds: int = 1, processes: int = 2) -> list[Case]:
+    """All cases, in the order of the takes."""
+    with ProcessPoolExecutor(processes) as pool:
+        return [case for some in pool.map(_heard, takes(work, rounds)) for case in some]
+
+
+_ENGINE: list[PocketsphinxEngine] = []
+
+
+def _heard(take: Take) -> list[Case]:
+    if not _ENGINE:
+        _ENGINE.append(open_engine())
+    sound, _ = soundfile.read(take.path, dtype="float32")
+    blocks = (sound[at : at + 1600] for at in range(0, len(sound), 1600))
+    found = list(spans(blocks))
+    return list(_cases(take, found, (_ENGINE[0].evidence(span.pcm, both=True) for span in found)))
+
+
+def _cases(take: Take, found: Sequence[Span], heard: Iterable[Evidence]) -> Iterator[Case]:
+    shares = np.array([[_overlap(span, *times) for times in take.spans] for span in found])
+    for span_shares, evidence in zip(shares, heard, strict=True):
+        if not evidence.words and not evidence.general_words:
+            continue
+        lines = [take.narration.lines[k] for k in np.flatnonzero(span_shares > 0.2)]
+        if len({line.domain for line in lines}) > 1:
+            continue
+        alone = len(lines) == 1 and int((shares[:, int(span_shares.argmax())] > 0.05).sum()) == 1
+        yield Case(
+            say=" ".join(line.say for line in lines),
+            domain=bool(lines) and lines[0].domain,
+            whole=alone,
+            room=take.room.title,
+            evidence=evidence,
+        )
+
+
+def _overlap(span: Span, t0: float, t1: float) -> float:
+    return max(0.0, min(t1, span.silent) - max(t0, span.speaks))
