@@ -18,6 +18,7 @@ from benchvoice.interpret.numbers import readings
 from benchvoice.interpret.repair import Repairer
 from benchvoice.interpret.senses import Span, Vocabulary
 from benchvoice.interpret.tokens import Token, tokenise
+from benchvoice.interpret.topic import Topic
 from benchvoice.interpret.values import Spoken, fits
 from benchvoice.lexicon import Lexicon
 
@@ -38,6 +39,7 @@ class Reader:
         self.lexicon = lexicon
         self.engine = engine
         self._vocabulary = Vocabulary(lexicon)
+        self._topic = Topic(lexicon)
         self._repairer = Repairer(lexicon, self._vocabulary.known)
 
     def start(self) -> Context:
@@ -134,17 +136,21 @@ class Reader:
         )  # fmt: skip
         findings, after = assembler.read(frames)
         rest = tuple(item.text for item in items if item.kind == "unknown")
-        if not findings and rest and not any(span.has(*TELLING) for span in spans):
+        tells = any(span.has(*TELLING) for span in spans) or self._topic.describes(spans, tokens)
+        if not findings and rest and not tells:
             return Reading(utterance=utterance, domain=False, rest=rest), context
         return Reading(utterance=utterance, findings=findings, rest=rest), after
 
     def _about_engine(self, spans: Sequence[Span], tokens: Sequence[Token], context: Context) -> bool:
-        if any(span.has(*TRADE) for span in spans):
-            return True
+        against = self._topic.speaks_against(spans, tokens)
+        trade = any(span.has(*TRADE) and self._topic.speaks(span, tokens) for span in spans)
+        if trade or self._topic.describes(spans, tokens):
+            return against <= self._topic.speaks_for(spans, tokens)
         return (
             context.quantity is not None
             and any(readings((token.text,), self.lexicon.numbers) for token in tokens)
             and len(tokens) <= 12
+            and not against
         )
 
     def _items(self, tokens: Sequence[Token], spans: Sequence[Span], context: Context) -> list[Item]:

@@ -180,7 +180,7 @@ class Scope(Claims):
 
     def _opens_strangely(self) -> bool:
         """True if an unknown thing is the subject of the next clause: "dipstick's fine the gizmo is cracked"."""
-        following = self._next(frozenset({"unknown"}), self.index + 1)
+        following = self._next(GLUE | {"unknown", "not", "hedge"}, self.index + 1)
         before = self.items[self.index - 1]
         return (
             following is not None

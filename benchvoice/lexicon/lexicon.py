@@ -35,6 +35,10 @@ class Lexicon:
     numbers: NumberWords
     contractions: Mapping[str, Phrase]
     confusions: tuple[Confusion, ...]
+    everyday: frozenset[str]
+    """Words that speak against a sentence being about the engine."""
+    homely: frozenset[str]
+    """Words of the engine that people use as much of other things."""
     hash: str
 
     def phrase(self, name: str) -> str:

@@ -10,12 +10,13 @@ from benchvoice.lexicon import build
 from benchvoice.lexicon.checks import check
 from benchvoice.lexicon.files import Problems, Source, read
 from benchvoice.lexicon.lexicon import Lexicon
-from benchvoice.lexicon.small_words import word_classes
+from benchvoice.lexicon.small_words import everyday, homely, word_classes
 
 LANGUAGE = "en"
 NAMES = (
     "parts.toml", "places.toml", "conditions.toml", "degrees.toml", "quantities.toml", "units.toml", "numbers.toml",
     "hedges.toml", "unseen.toml", "actions.toml", "commands.toml", "small_words.toml", "confusions.csv",
+    "everyday.toml",
 )  # fmt: skip
 
 
@@ -60,6 +61,8 @@ def compile_folders(folders: list[Source]) -> Lexicon:
         numbers=build.numbers(files, problems),
         contractions=build.contractions(files),
         confusions=build.confusions(files),
+        everyday=everyday(files, problems),
+        homely=homely(files, problems),
         hash=files.hash,
     )
     check(lexicon, problems)

@@ -56,3 +56,22 @@ def _nested(files: Files, problems: Problems) -> Iterator[WordClass]:
             table.allow("says", "trailing")
             yield _made(table, f"degree.{table.name}")
             yield _made(table, f"trailing.{table.name}", "trailing")
+
+
+def everyday(files: Files, problems: Problems) -> frozenset[str]:
+    """Words of everyday life that speak against a sentence being about the engine."""
+    return frozenset(_single(files, problems, homely=False))
+
+
+def homely(files: Files, problems: Problems) -> frozenset[str]:
+    """Words of the files about engines that people use as much of other things."""
+    return frozenset(_single(files, problems, homely=True))
+
+
+def _single(files: Files, problems: Problems, *, homely: bool) -> Iterator[str]:
+    for table in tables(files, "everyday.toml", problems):
+        if (table.name == "homely") is not homely:
+            continue
+        table.allow("nouns", "words")
+        for phrase in (*table.phrases("nouns"), *table.phrases("nouns", plurals=True), *table.phrases("words")):
+            yield from phrase

@@ -1,0 +1,105 @@
+"""Whether a sentence is about the engine: how much of it the rules explain, weighed against what none does.
+
+Words that the files about engines know speak for the engine: a name that only a mechanic uses speaks loudest, a word
+that people use as much of other things ("cap", "dry", "inches") softly. Words that no file knows speak against it, and
+words of everyday life (grammars/en/everyday.toml) do so twice. The weights are ours, found on talk of both kinds.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from types import MappingProxyType
+
+from benchvoice.interpret.numbers import is_written
+from benchvoice.interpret.runs import is_number, place_number
+from benchvoice.interpret.senses import PLACE_KEYS, Span
+from benchvoice.interpret.tokens import Token
+from benchvoice.lexicon import Lexicon
+
+FOR: Mapping[str, tuple[float, float]] = MappingProxyType(
+    {
+        "part": (3.0, 0.5), "nail": (2.0, 2.0), "unit": (2.0, 0.5), "quantity": (1.5, 0.5), "unseen": (0.5, 0.5),
+        "condition": (1.5, 0.5), "action": (1.0, 0.5), "bench": (1.0, 0.5), "numbers": (1.0, 0.5),
+        "same": (0.5, 0.5), "likewise": (0.5, 0.0), "degree": (0.5, 0.0), "group": (0.5, 0.5), "blind": (0.5, 0.5),
+        "pointer": (0.5, 0.5),
+    }
+    | dict.fromkeys(PLACE_KEYS, (0.5, 0.5))
+)  # fmt: skip
+"""What a phrase of each kind speaks for the engine: the trade's own words, and those that are anybody's."""
+DESCRIBED = 4.0
+"""What a kind of engine speaks for it: "v eight", "three cylinder"."""
+UNKNOWN, EVERYDAY = 1.0, 2.0
+"""What a word that no rule used speaks against it."""
+LIKENESS = 3
+"""So many words after "like" only say what it looks like."""
+
+
+class Topic:
+    """Weighs sentences. Holds the words of everyday life; weighing is pure."""
+
+    def __init__(self, lexicon: Lexicon) -> None:
+        self.lexicon = lexicon
+        self.everyday = lexicon.everyday
+        self.filling = frozenset(word for phrase in lexicon.words["filler"].phrases for word in phrase)
+        self.homely = lexicon.homely | self.filling
+
+    def speaks_for(self, spans: Sequence[Span], tokens: Sequence[Token]) -> float:
+        """What the phrases of a sentence speak for the engine."""
+        described = DESCRIBED if self.describes(spans, tokens) else 0.0
+        return described + sum(self._weight(span, tokens) for span in spans)
+
+    def speaks_against(self, spans: Sequence[Span], tokens: Sequence[Token]) -> float:
+        """What the words that no phrase holds speak against it."""
+        covered = {index for span in spans for index in range(span.start, span.end)}
+        like = next((index for index, token in enumerate(tokens) if token.text == "like"), len(tokens))
+        out = 0.0
+        for index, token in enumerate(tokens):
+            if index in covered or like < index <= like + LIKENESS or self._counts(token.text):
+                continue
+            out += EVERYDAY if token.text in self.everyday else UNKNOWN
+        return out
+
+    def speaks(self, span: Span, tokens: Sequence[Token]) -> bool:
+        """True unless the span is a word for a unit with no number before it."""
+        return any(sense.kind != "unit" for sense in span.senses) or self.real_unit(span, tokens)
+
+    def describes(self, spans: Sequence[Span], tokens: Sequence[Token]) -> bool:
+        """True if a kind of engine is named by its layout or its number of cylinders."""
+        return any(self._layout(span, tokens) for span in spans)
+
+    def _layout(self, span: Span, tokens: Sequence[Token]) -> bool:
+        before = tokens[span.start - 1].text if span.start else ""
+        after = tokens[span.end].text if span.end < len(tokens) else ""
+        if span.has("layout"):
+            return place_number(after, self.lexicon.numbers) is not None
+        sense = span.get("numbers")
+        many = place_number(before, self.lexicon.numbers)
+        return sense is not None and sense.value == "cylinder" and many is not None and not self._counts(after)
+
+    def real_unit(self, span: Span, tokens: Sequence[Token]) -> bool:
+        """True for a unit after a number: "in" alone is none."""
+        before = tokens[span.start - 1].text if span.start else ""
+        if tokens[span.start].text == "in":
+            return is_written(before)
+        return self._counts(before) or before in ("a", "an", "of", "few", "couple")
+
+    def _weight(self, span: Span, tokens: Sequence[Token]) -> float:
+        words = [token.text for token in tokens[span.start : span.end]]
+        large = span.start > 0 and tokens[span.start - 1].text in self.lexicon.numbers.scales
+        compound = span.has("part") and len(words) > 1 and any(word not in self.filling for word in words)
+        anybodys = int(not large and not compound and all(word in self.homely for word in words))
+        return max(
+            (
+                FOR[sense.kind][anybodys]
+                for sense in span.senses
+                if sense.kind in FOR and (sense.kind != "unit" or self.real_unit(span, tokens))
+            ),
+            default=0.0,
+        )
+
+    def _counts(self, word: str) -> bool:
+        table = self.lexicon.numbers
+        return (
+            is_number(word, table) or word in table.scales or word in table.ordinals
+            or word in table.point or (word,) in table.fractions
+        )  # fmt: skip
