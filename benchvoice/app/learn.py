@@ -39,7 +39,7 @@ LONGEST = 3
 COLUMNS = ("heard", "meant", "needs", "source")
 
 Sounds = Callable[[str], Sequence[Sequence[str]]]
-"""The pronunciations that a recogniser knows of a word; none for a word that it can't hear."""
+"""The pronunciations that a recogniser knows of a word; none for a word that it can at most guess by its spelling."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -271,7 +271,7 @@ def _of_run(
 
 
 def _ways(heard: str, meant: str, sounds: Sounds) -> list[str]:
-    """How a word that the recogniser can't hear at all may be said: as what it heard in its place."""
+    """How a word that the recogniser doesn't know may be said: as what it heard in its place, which beats a guess."""
     if " " in meant or sounds(meant):
         return []
     known = [sounds(word) for word in heard.split()]

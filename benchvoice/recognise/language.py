@@ -24,7 +24,7 @@ from benchvoice.errors import BenchvoiceError
 from benchvoice.lexicon import load
 from benchvoice.lexicon.sentences_files import load_patterns, pattern_texts
 from benchvoice.recognise.base import Progress
-from benchvoice.recognise.pronounce import entry_files
+from benchvoice.recognise.pronounce import SPELLING, entry_files
 
 RECIPE = "3"
 """Changes when the same grammars would make another model."""
@@ -108,6 +108,9 @@ def _key(classes: dict[str, tuple[str, ...]]) -> str:
     """Hash of all that a model is made of."""
     pronunciations = "\n".join(text for _, text in entry_files())
     settings = [RECIPE, SENTENCES, SEED, TRADE_SHARE, GENERAL_WORDS, version("pocketsphinx")]
+    if (paths.config() / "grammars" / "en").is_dir():
+        # Only a person's own words are ever guessed, so only then does it matter what guesses them.
+        settings.append(hashlib.sha256(SPELLING.read_bytes()).hexdigest())
     told = json.dumps([settings, classes, pattern_texts(), pronunciations], sort_keys=True)
     return hashlib.sha256(told.encode("utf-8")).hexdigest()[:20]
 

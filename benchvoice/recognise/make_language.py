@@ -36,15 +36,15 @@ def make(work: Path, patterns: Patterns, tell: Callable[[float], None]) -> None:
     tell(0.9)
     with files.dictionary.open("w", encoding="utf-8") as out:
         for word in mixed.words[2:]:
-            for i, sounds in enumerate(pronouncer.sounds(word), 1):
+            for i, sounds in enumerate(pronouncer.ways(word), 1):
                 out.write(f"{word if i == 1 else f'{word}({i})'} {' '.join(sounds)}\n")
     files.words.write_text("\n".join(trade.words[2:]) + "\n", encoding="utf-8")
     tell(1.0)
 
 
 def _trade_model(patterns: Patterns, pronouncer: Pronouncer) -> NGram:
-    """Words that nobody can pronounce are left out, and with them the sentences that hold them."""
-    silent = {word for word in patterns.vocabulary() if not pronouncer.sounds(word)}
+    """Words that are only written are left out, and those with digits; with them the sentences that hold them."""
+    silent = {word for word in patterns.vocabulary() if not pronouncer.ways(word)}
     said = patterns.sample(SENTENCES, seed=SEED)
     return kneser_ney(sentence for sentence in said if silent.isdisjoint(sentence))
 
