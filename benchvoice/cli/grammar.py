@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import json
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 import click
 
 from benchvoice.cli import messages, options, output
-from benchvoice.errors import BenchvoiceError, GrammarError
+from benchvoice.errors import BenchvoiceError
 
 
 @click.group()
@@ -25,6 +27,8 @@ def grammar() -> None:
 def check(ctx: click.Context, folder: Path | None, as_json: bool) -> None:
     """Check all grammar files and list every problem with its file and line.
 
+    Says too which of your words no dictionary knows, and how it guesses that they sound.
+
     FOLDER: your own files, if they aren't in the usual place yet.
 
     \b
@@ -32,32 +36,50 @@ def check(ctx: click.Context, folder: Path | None, as_json: bool) -> None:
       benchvoice grammar check
       benchvoice grammar check ./my-words
     """
-    from benchvoice import lexicon as words
     from benchvoice import paths
+    from benchvoice.app.word_check import check_words
 
     if folder is not None and not folder.is_dir():
         raise BenchvoiceError(f"There is no folder {folder}.")
     own = folder or paths.config() / "grammars" / "en"
-    try:
-        lexicon = words.load(folder)
-    except GrammarError as error:
-        problems = error.problems or (error.what,)
+    checked = check_words(own)
+    lexicon = checked.lexicon
+    if lexicon is None or checked.problems:
         if as_json:
-            output.json_document({"problems": list(problems), "own": str(own)})
+            output.json_document({"problems": list(checked.problems), "own": str(own)})
         else:
-            for problem in problems:
+            for problem in checked.problems:
                 output.line(problem)
-        messages.say(f"{len(problems)} to mend. Your own files are in {own}.")
+        messages.say(f"{len(checked.problems)} to mend. Your own files are in {own}.")
         ctx.exit(1)
     counts = {
         name: len(getattr(lexicon, name))
         for name in ("parts", "conditions", "quantities", "units", "actions", "commands", "confusions")
     }
     if as_json:
-        output.json_document({"problems": [], "own": str(own), "hash": lexicon.hash, **counts})
+        heard = {"guessed": checked.guessed, "unheard": checked.unheard}
+        output.json_document({"problems": [], "own": str(own), "hash": lexicon.hash, **counts, **heard})
         return
     output.line("No problem: " + ", ".join(f"{count} {name}" for name, count in counts.items()) + ".")
     output.line(f"Your own files: {own}{'' if own.is_dir() else ' (none yet)'}")
+    _tell_guesses(checked.guessed, checked.unheard)
+
+
+def _tell_guesses(guessed: Mapping[str, Sequence[str]], unheard: Sequence[str]) -> None:
+    """Guessed words as lines of a pronunciations file, ready to be copied and corrected."""
+    if guessed:
+        output.line(
+            "\nNo dictionary knows these words, so how they sound is guessed from their spelling. If a guess is"
+        )
+        output.line(
+            "wrong, copy its line into pronunciations.toml in your own files, below [words], and correct it there:"
+        )
+        for word, ways in guessed.items():
+            name = word if word.isascii() and word.isalpha() else json.dumps(word, ensure_ascii=False)
+            output.line(f"    {name} = {json.dumps(ways)}")
+    if unheard:
+        output.line(f"\nThese can be read but not heard: {', '.join(unheard)}.")
+        output.line("Write them as they are spoken, in letters (v eight), or give them a line in pronunciations.toml.")
 
 
 @grammar.command()

@@ -189,7 +189,10 @@ def read_patterns(files: Iterable[tuple[str, str]], classes: Mapping[str, Sequen
     if not problems:
         problems.extend(_loops(rules, places))
     if problems:
-        raise GrammarError("; ".join(str(problem) for problem in problems), hint="Correct these lines.")
+        texts = tuple(str(problem) for problem in problems)
+        wrong = GrammarError("; ".join(texts), hint="Correct these lines.")
+        wrong.problems = texts
+        raise wrong
     if not found:
         raise GrammarError("There are no sentence patterns.", hint="Install benchvoice again.")
     return Patterns(patterns=tuple(item[3] for item in found), rules=rules, classes=split)

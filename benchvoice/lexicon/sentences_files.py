@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from pathlib import Path
 
 from benchvoice import paths
 from benchvoice.errors import GrammarError
@@ -12,10 +13,13 @@ from benchvoice.resources import folder
 FOLDER = "en/sentences"
 
 
-def pattern_texts() -> list[tuple[str, str]]:
-    """(name, text) of every pattern file, the program's before the person's own, each in order of names."""
+def pattern_texts(extra: Path | None = None) -> list[tuple[str, str]]:
+    """(name, text) of every pattern file, the program's before the person's own, each in order of names.
+
+    extra: the folder of the person's own files, if it isn't grammars/en in their configuration folder.
+    """
     found: list[tuple[str, str]] = []
-    own = paths.config() / "grammars" / FOLDER
+    own = paths.config() / "grammars" / FOLDER if extra is None else extra / "sentences"
     for where, prefix in ((folder("grammars") / FOLDER, f"grammars/{FOLDER}"), (own, str(own))):
         if not where.is_dir():
             continue
@@ -28,6 +32,9 @@ def pattern_texts() -> list[tuple[str, str]]:
     return found
 
 
-def load_patterns(classes: Mapping[str, Sequence[str]]) -> Patterns:
-    """All sentence patterns. `classes` are the lexicon's `word_classes()`. Raises GrammarError naming file and line."""
-    return read_patterns(pattern_texts(), classes)
+def load_patterns(classes: Mapping[str, Sequence[str]], extra: Path | None = None) -> Patterns:
+    """All sentence patterns. `classes` are the lexicon's `word_classes()`; `extra` as in `pattern_texts`.
+
+    Raises GrammarError naming file and line.
+    """
+    return read_patterns(pattern_texts(extra), classes)

@@ -314,6 +314,29 @@ def test_the_grammars_are_checked_sampled_and_shown(cli: Runner, tmp_path: Path)
     assert (ran.status, len(ran.document["problems"]) > 0) == (1, True)
 
 
+def test_guessed_words_are_told_as_lines_to_correct(cli: Runner, home: Path) -> None:
+    assert cli("grammar", "check", "--json").document["guessed"] == {}
+    own = home / "config" / "grammars" / "en"
+    own.mkdir(parents=True)
+    (own / "conditions.toml").write_text('[scored]\nadj = ["gronkled", "zs9ed"]\n')
+    (own / "sentences").mkdir()
+    out = cli("grammar", "check").out
+    assert 'gronkled = ["G R AA NG K AH L D"]' in out
+    assert "not heard: zs9ed" in out
+    (own / "pronunciations.toml").write_text('[words]\ngronkled = ["G R UH NG K AH L D"]\nzs9ed = ["Z IY"]\n')
+    found = cli("grammar", "check", "--json").document
+    assert (found["guessed"], found["unheard"]) == ({}, [])
+    (own / "pronunciations.toml").write_text('[words]\ngronkled = ["G QQ"]\n')
+    (own / "sentences" / "own.toml").write_text('[[pattern]]\ntext = "{nothing_known}"\n')
+    ran = cli("grammar", "check")
+    assert ran.status == 1
+    assert {line.split(": ")[0].rpartition("/")[2] for line in ran.out.splitlines()} == {
+        "pronunciations.toml:2", "own.toml:1",
+    }  # fmt: skip
+    ran = cli("grammar", "check", own)
+    assert (ran.status, len(ran.out.splitlines())) == (1, 2)
+
+
 def test_unreadable_grammars_are_one_line_with_file_and_line(cli: Runner, home: Path) -> None:
     own = home / "config" / "grammars" / "en"
     own.mkdir(parents=True)
