@@ -56,13 +56,8 @@ class Evidence:
             **self.early_features(),
             "gain": self.gain,
             "gain_a_second": self.gain / max(0.3, self.seconds),
-            "same": self._agreement(),
+            "general_count": math.log(max(1, len(self.general_words))),
         }
-
-    def _agreement(self) -> float:
-        """Share of the words that both decodings have, as sets: chatter is heard alike by neither or both."""
-        ours, theirs = {word.text for word in self.words}, {word.text for word in self.general_words}
-        return len(ours & theirs) / max(1, len(ours | theirs))
 
     def utterance_features(self) -> dict[str, float]:
         """What the chance of a wholly right utterance is read from."""

@@ -1,86 +1,32 @@
 """Finds the weights in benchvoice/recognise/calibration.toml.
 
-    python -m tests.recognise.calibrate [--lines 220] [--work FOLDER] [--write]
+    python -m tests.recognise.calibrate [--rounds 1] [--work FOLDER] [--write]
 
-Takes lines of the tuned-on half of the hearing scripts and of the tuned narrations, each spoken by one voice in turn in
-one room in turn, hears them with both decoders and fits logistic functions: is it about the engine (after one decoding
-and after two), is a word right, is a whole utterance right. Never looks at the held half. Prints what the fit is worth
-on lines that it did not see (five folds): how many are told apart rightly, and the expected calibration error.
+Takes what may be tuned on (tests.recognise.gather), spoken by one voice in turn in one room in turn, heard with both
+decoders, and fits logistic functions: is it about the engine (after one decoding and after two), is a word right, is a
+whole utterance right. Never looks at the held half. Prints what the fit is worth on lines that it did not see (five
+folds): how many are told apart rightly, and the expected calibration error. Half an hour of one core a round.
 """
 
 from __future__ import annotations
 
 import argparse
-import json
-import random
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 import numpy as np
+import platformdirs
 from numpy.typing import NDArray
 from rapidfuzz.distance import Levenshtein
 from scipy.optimize import minimize
 
-from benchvoice.audio.blocks import to_pcm
-from benchvoice.audio.denoise import Denoiser
-from benchvoice.recognise.calibration import Evidence
-from benchvoice.recognise.pocketsphinx_engine import open_engine
-from demo_audio import noises
-from demo_audio.voices import RATE
-from tests.hearing.corpus import SCRIPTS, speakers, spoken
+from tests.recognise.gather import Case, gather
 
 ROOT = Path(__file__).resolve().parents[2]
-ROOMS: tuple[tuple[str | None, float], ...] = ((None, 0.0), ("compressor", 10.0), (None, 0.0), ("pink", 10.0))
 FOLDS = 5
 RIDGE = 0.005
 Rows = list[dict[str, float]]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Case:
-    """One line as it was heard, with what it should have been."""
-
-    say: str
-    domain: bool
-    evidence: Evidence
-
-
-def lines() -> list[tuple[str, bool]]:
-    """(words, is it about the engine) of every tuned line, in a fixed mixed order."""
-    found = []
-    for path in [SCRIPTS / "tuned.jsonl", *sorted((ROOT / "tests" / "narrations" / "tuned").glob("*.jsonl"))]:
-        for row in path.read_text(encoding="utf-8").splitlines():
-            found += [(said["say"], bool(said.get("domain", True))) for said in json.loads(row)["utterances"]]
-    random.Random(4).shuffle(found)
-    chatter = [line for line in found if not line[1]]
-    others = [line for line in found if line[1]]
-    # Chatter is the smaller part and decides as much: every line of it, then two of the others for each.
-    return [line for k, one in enumerate(chatter) for line in (one, *others[2 * k : 2 * k + 2])]
-
-
-def cases(count: int, work: Path) -> list[Case]:
-    engine, voices, out = open_engine(), speakers(), []
-    rng = np.random.default_rng(5)
-    for k, (say, domain) in enumerate(lines()[:count]):
-        dry = spoken(say, voices[k % len(voices)], work)
-        pad = np.zeros(int(0.3 * RATE), np.float32)
-        sound = np.concatenate([pad, dry, pad])
-        noise, decibels = ROOMS[k % len(ROOMS)]
-        if noise is not None:
-            ends = [(0.3, 0.3 + dry.size / RATE)]
-            sound = noises.mix(sound, noises.NOISES[noise](sound.size, rng), decibels, ends)
-            sound = _cleaned(sound)
-        sound = sound + np.float32(10 ** (-66 / 20)) * noises.pink(sound.size, rng)
-        evidence = engine.evidence(to_pcm(sound), both=True)
-        out.append(Case(say=say, domain=domain, evidence=evidence))
-    return out
-
-
-def _cleaned(sound: NDArray[np.float32]) -> NDArray[np.float32]:
-    denoiser = Denoiser()
-    return np.concatenate([denoiser.feed(sound), denoiser.finish()])
 
 
 def word_rows(found: Iterable[Case]) -> tuple[Rows, list[bool]]:
@@ -88,7 +34,7 @@ def word_rows(found: Iterable[Case]) -> tuple[Rows, list[bool]]:
     rows: Rows = []
     right: list[bool] = []
     for case in found:
-        if not case.domain:
+        if not (case.domain and case.whole):
             continue
         heard = [word.text for word in case.evidence.words]
         wrong = {op.dest_pos for op in Levenshtein.editops(case.say.split(), heard) if op.tag != "delete"}
@@ -140,7 +86,7 @@ def calibration_error(chance: NDArray[np.float64], right: Sequence[bool], bins: 
 
 
 EARLY = ("bias", "text_gain", "confidence")
-DOMAIN = ("bias", "gain", "gain_a_second", "text_gain", "known")
+DOMAIN = ("bias", "gain", "gain_a_second", "text_gain", "known", "count", "general_count")
 WORD = ("bias", "own", "around", "length", "text_gain")
 UTTERANCE = ("bias", "least", "mean", "count", "text_gain")
 
@@ -153,7 +99,7 @@ def report(found: list[Case]) -> dict[str, Any]:
     seen = folded(early, domain, EARLY)
     late = folded(both, domain, DOMAIN)
     enough = settle(seen, domain)
-    print(f"{len(found)} lines, {sum(domain)} about the engine")
+    print(f"{len(found)} spans, {sum(domain)} about the engine")
     print(f"one decoding:  {np.mean((seen >= 0.5) == domain):.3f} told apart; settles {np.mean(seen >= enough):.2f}")
     combined = np.where(seen >= enough, seen, late)
     print(f"both as used:  {np.mean((combined >= 0.5) == domain):.3f} told apart")
@@ -161,7 +107,7 @@ def report(found: list[Case]) -> dict[str, Any]:
     print(
         f"words:         {np.mean(right):.3f} right, error {calibration_error(folded(words, right, WORD), right):.3f}"
     )
-    mine = [case for case in found if case.domain]
+    mine = [case for case in found if case.domain and case.whole]
     rows = [case.evidence.utterance_features() for case in mine]
     whole = [[word.text for word in case.evidence.words] == case.say.split() for case in mine]
     told = folded(rows, whole, UTTERANCE)
@@ -195,11 +141,12 @@ def write(weights: dict[str, Any], path: Path) -> None:
 
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
-    parser.add_argument("--lines", type=int, default=220)
-    parser.add_argument("--work", type=Path, default=Path(".hearing"))
+    cache = Path(platformdirs.user_cache_dir("benchvoice", appauthor=False)) / "hearing"
+    parser.add_argument("--rounds", type=int, default=1, help="rooms and voices for each narration")
+    parser.add_argument("--work", type=Path, default=cache, help="folder for the sound (default: %(default)s)")
     parser.add_argument("--write", action="store_true")
     given = parser.parse_args()
-    weights = report(cases(given.lines, given.work))
+    weights = report(gather(given.work, rounds=given.rounds))
     if given.write:
         write(weights, ROOT / "benchvoice" / "recognise" / "calibration.toml")
 
