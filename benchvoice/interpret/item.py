@@ -31,7 +31,9 @@ BARE = frozenset({
 })  # fmt: skip
 """Words that are a place only with "the" or a part beside them."""
 
-
+SIDES = frozenset({"left", "right"})
+LEVELS = frozenset({"up", "down", "very", "around", "along"})
+"""Words that lead to "top" and "front" but not to "left" and "right": "set up right"."""
 LOOKS = frozenset({"look", "looked", "looking", "looks", "feel", "feels"})
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from benchvoice.interpret.item import BARE, LOOKS, RANK, Hint, Item
+from benchvoice.interpret.item import BARE, LEVELS, LOOKS, RANK, SIDES, Hint, Item
 from benchvoice.interpret.runs import place_number
 from benchvoice.interpret.senses import PLACE_KEYS, Sense, Span
 from benchvoice.interpret.spoken import SpokenNumbers
@@ -72,17 +72,41 @@ class _Maker(SpokenNumbers):
         opening = all(item.kind in ("filler", "bench") for item in self.items)
         whole = span.start == 0 and span.end == len(self.tokens)
         near = self.at.get(span.end)
-        placed = span.has(*PLACE_KEYS) and near is not None and near.has("part", *PLACE_KEYS)
+        beside = self.texts[span.end : span.end + 2]
+        placed = span.has(*PLACE_KEYS) and (
+            (near is not None and near.has("part", *PLACE_KEYS)) or self._is_subject(beside, span.end)
+        )
         return [Sense("filler", text)] if not lone or (opening and not whole and not placed) else lone
+
+    def _is_subject(self, beside: Sequence[str], index: int) -> bool:
+        """True where "right" is a place of which something is said: "right ones are good", "right's five"."""
+        if not beside or beside[0] in ("ones", "one"):
+            return bool(beside)
+        return beside[0] in ("'s", "is", "has") and (self._is_run(index + 1) or self._claims_at(index + 1))
+
+    def _claims_at(self, index: int) -> bool:
+        span = self.at.get(index)
+        return span is not None and span.has("condition", "value", "not", "degree")
 
     def _says_nothing(self, span: Span, following: Span | None, text: str) -> bool:
         """True for a phrase that is only filling here: "I looked", a bare "right", "'s" between a part and its part."""
-        if span.has("aside") or (span.has("hedge") and text in LOOKS and self._looker(span.start)):
+        if (
+            span.has("aside")
+            or self._intensifies(span, text)
+            or (span.has("hedge") and text in LOOKS and self._looker(span.start))
+        ):
             return True
         if text in BARE and not self._placed(span, following):
             return True
-        owned = following is not None and following.has("part", *PLACE_KEYS) and not following.has("condition")
+        owned = following is not None and following.has("part", "feature", *PLACE_KEYS)
+        owned = owned and following is not None and not following.has("condition")
         return text == "'s" and owned
+
+    def _intensifies(self, span: Span, text: str) -> bool:
+        """True for the "good" of "good and tight"."""
+        at = self.at.get(span.end + 1)
+        described = at.get("condition") if at is not None and self.texts[span.end] == "and" else None
+        return text in ("good", "nice") and described is not None and described.form == "adj"
 
     def _looker(self, start: int) -> bool:
         """True if somebody looks: "before I looked", "have a look"."""
@@ -91,8 +115,11 @@ class _Maker(SpokenNumbers):
 
     def _placed(self, span: Span, following: Span | None) -> bool:
         """True if a bare "left", "back", "top" is a place here."""
+        text = self.texts[span.start]
         before = self.texts[span.start - 1] if span.start else ""
         if before in {" ".join(phrase) for phrase in self.lexicon.words["locator"].phrases}:
+            return text not in SIDES or before not in LEVELS
+        if text in SIDES and self._is_subject(self.texts[span.end : span.end + 2], span.end):
             return True
         near = self.at.get(span.end)
         if near is not None and near.has("part", "numbers", *PLACE_KEYS):

@@ -106,7 +106,7 @@ def _glued(items: Sequence[Item], index: int) -> int:
     if following is None or following.kind not in NOUNS:
         return 0
     if item.text == POSSESSIVE:
-        return 1 if following.kind in ("part", *PLACE_KEYS) else 0
+        return 1 if following.kind in ("part", "feature", *PLACE_KEYS) else 0
     return 1 if item.text in ("the", "side", "uh", "um", "er", "erm", "other", "old") else 0
 
 

@@ -206,6 +206,10 @@ class Around:
     """Another "on" follows, as in "five on one seven on two"."""
     ends: bool = True
     """Nothing follows that the number could count."""
+    valve: bool = False
+    """A word for a valve follows: "three intake"."""
+    led: bool = False
+    """Another number follows past filling: "three only ninety"."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -226,13 +230,16 @@ def choose(found: Sequence[Cut], around: Around, fits: Fits) -> Cut | None:
     options = _options(found, around, fits)
     if around.before == "marker":
         return _after_marker(options, around)
+    if options.places and (around.valve or (around.led and options.places.size == 1)):
+        return options.places
     if around.unit:
         return _with_unit(options, around)
     if around.before == "value":
-        return options.value
-    if around.before in ("part", "prep"):
-        again = around.again and around.quantity and around.before == "prep"
-        return (options.mixed if again else None) or options.places or options.whole or options.mixed
+        return options.value or options.places
+    if around.before in ("part", "prep", "place"):
+        again = around.again and around.quantity and around.before != "part"
+        rest = (options.mixed, options.whole) if around.before == "place" else (options.whole, options.mixed)
+        return (options.mixed if again else None) or options.places or rest[0] or rest[1]
     return _bare(options, around)
 
 

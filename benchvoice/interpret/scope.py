@@ -17,6 +17,8 @@ class Scope(Claims):
     def _on_not(self, item: Item) -> None:
         if self.turned == "open" and self.frame.claims:
             self.turned = "closed"
+        if item.get("or"):
+            self._on_or(item)
         self.negative = (item.start, item.end)
 
     def _on_hedge(self, item: Item) -> None:

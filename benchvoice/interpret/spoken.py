@@ -3,15 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from benchvoice.interpret.item import CLAIMS, VALUE_WORDS, Hint, Item
 from benchvoice.interpret.numbers import NumberReading, readings
-from benchvoice.interpret.runs import Around, Cut, Run, choose, cuts, find_run, range_between
+from benchvoice.interpret.runs import Around, Cut, Run, choose, cuts, find_run, place_number, range_between
 from benchvoice.interpret.senses import PLACE_KEYS, Span
 from benchvoice.interpret.tails import tail
 from benchvoice.interpret.tokens import Token
 from benchvoice.interpret.values import Spoken
 from benchvoice.lexicon import Lexicon
+
+
+PLACING = frozenset({"on", "in", "for"})
+"""Words after which a number says where."""
+
+
+def _names_valve(span: Span) -> bool:
+    return span.has("valve")
 
 
 class SpokenNumbers:
@@ -95,6 +104,9 @@ class SpokenNumbers:
         run = find_run(self.texts, index, self.blocked, self.table)
         if run is None:
             return None
+        if self._stands_for_noun(run):
+            self._put(Item("filler", run.start, run.end, text="one", stop=self._stop(run.end)))
+            return run.end
         if (
             self.texts[run.end : run.end + 1] == ["of"]
             and len(run.words) == 1
@@ -110,13 +122,21 @@ class SpokenNumbers:
         if following is not None and following.has("sizes"):
             self._put(Item("size", run.start, following.end, text="size"))
             return following.end
-        if previous is not None and previous.kind == "group" and run.words in self._small():
+        rest = previous is not None and previous.kind == "group" and previous.sense.value == "rest"
+        measured = rest and self.focused and run.end == len(self.tokens)
+        if previous is not None and previous.kind == "group" and run.words in self._small() and not measured:
             self._put(Item("count", run.start, run.end, text=" ".join(run.words), stop=self._stop(run.end)))
             return run.end
         if previous is not None and previous.kind == "layout":
             self._put(Item("filler", run.start, run.end))
             return run.end
         return self._run(run)
+
+    def _stands_for_noun(self, run: Run) -> bool:
+        """True for "the one in seven", which counts nothing."""
+        before = self.texts[run.start - 1] if run.start else ""
+        span = self.at.get(run.end)
+        return run.words == ("one",) and before == "the" and span is not None and span.has("preposition")
 
     def _wants_number(self, previous: Item, index: int) -> bool:
         """True where a word that sounds like a number must be one: "number for", "gudgeon pin to is tight"."""
@@ -132,6 +152,8 @@ class SpokenNumbers:
 
     def _run(self, run: Run) -> int:
         unit, unit_start, unit_end = self._unit_after(run)
+        if unit is None:
+            run = self._up_to_next_clause(run)
         around = self._around(run, unit)
         found = cuts(run.words, self.table)
 
@@ -151,6 +173,22 @@ class SpokenNumbers:
         if not cut.value:
             return run.end
         return self._value(run, cut, split, unit, unit_start, unit_end)
+
+    def _up_to_next_clause(self, run: Run) -> Run:
+        """The run without the place that starts the next clause: "made one forty and seven made one ten"."""
+        following = self.at.get(run.end)
+        if (
+            following is None
+            or len(run.words) < 3
+            or run.words[-2] != "and"
+            or place_number(run.words[-1], self.table) is None
+        ):
+            return run
+        verb = following.get("quantity")
+        claims = following.has("be", "have") or (verb is not None and verb.form == "verb")
+        valued = len(run.words) > 3 or any(item.kind in ("quantity", "be") for item in self.items[-2:])
+        whole = bool(readings(run.words[:-2], self.table)) and valued and self._before(None) == "value"
+        return replace(run, end=run.end - 2, words=run.words[:-2]) if claims and whole else run
 
     def _value_words(self, run: Run, cut: Cut) -> tuple[str, ...]:
         """The words of the run that the value takes."""
@@ -211,6 +249,8 @@ class SpokenNumbers:
         if last is not None and last.kind in ("have", "there", "not", "sees_no"):
             before = "counted"
         claims = (following is not None and following.has(*CLAIMS)) or (following is None and self._is_run(run.end))
+        verb = following.get("quantity") if following is not None else None
+        claims = claims or (verb is not None and verb.form == "verb" and before == "start")
         counted = following.get("part") if following is not None else None
         described = following.get("condition") if following is not None else None
         if following is not None and described is not None and described.form == "adj":
@@ -218,13 +258,27 @@ class SpokenNumbers:
             counted = behind.get("part") if behind is not None and following.start == run.end else None
             claims = claims and counted is None
         after = self.texts[run.end : run.end + 1]
+        beside = self.at.get(run.end)
         ends = not after or run.end in self.at or after[0] in ("and", "at", "on", "in", "or")
         return Around(
             before=before, unit=unit is not None, claims=claims, quantity=self.focused,
             again=bool(after) and after[0] in ("on", "in", "for", "at"),
             part="" if counted is None else "many" if counted.many else "one",
             ends=ends or self.tokens[run.end - 1].stop,
+            valve=unit is None and beside is not None and _names_valve(beside),
+            led=unit is None and before == "start" and self.focused and self._number_past_filling(run.end),
         )  # fmt: skip
+
+    def _number_past_filling(self, index: int) -> bool:
+        """True if a number follows after nothing but filling, and something of that."""
+        start = index
+        while index < len(self.tokens) and (span := self.at.get(index)) is not None:
+            if not all(sense.kind in ("filler", "locator", "bounds") for sense in span.senses):
+                return False
+            if self._is_run(index):
+                break
+            index = span.end
+        return index > start and index < len(self.tokens) and self._is_run(index)
 
     def _before(self, unit: str | None) -> str:
         """What stands before a run, by its role."""
@@ -235,11 +289,15 @@ class SpokenNumbers:
         if previous.kind == "numbers":
             return "marker"
         if previous.kind == "part" or previous.kind in PLACE_KEYS:
-            part = self.lexicon.parts.get(previous.sense.value)
-            return "part" if part is not None and part.number else "other"
+            parts = [self.lexicon.parts[sense.value] for sense in previous.senses if sense.kind == "part"]
+            return "part" if any(part.number for part in parts) else "other"
         if previous.kind in VALUE_WORDS or previous.text in ("at", "to", "by"):
             return self._before_value(previous, unit)
-        if previous.kind in {"preposition", "between", "except", "same"}:
+        if previous.kind == "group" and previous.sense.value != "rest":
+            return "prep" if unit else "place"
+        if previous.kind == "preposition" and previous.text in PLACING:
+            return "prep" if unit else "place"
+        if previous.kind in {"preposition", "between", "except", "same", "unseen", "blind"}:
             return "prep"
         return "start" if previous.kind in ("and", "but", "or", "hedge", "value", "likewise") else "other"
 
@@ -247,12 +305,18 @@ class SpokenNumbers:
         """A verb, a name of a quantity or "at" stands before: a value follows, unless "at" only says where."""
         if previous.kind == "be" and not unit and not self.focused:
             return "value"
-        if previous.text == "at" and previous.kind == "preposition" and not unit and not self._quantity_before():
-            return "prep"
+        at = previous.text == "at" and previous.kind == "preposition" and not unit
+        if at and (self._claimed_before() or not self._quantity_before()):
+            return "place"
         return "value" if self.focused or unit or previous.kind == "quantity" else "prep"
 
     def _quantity_before(self) -> bool:
         return any(item.kind in {"quantity", "value"} for item in self.items) or self.focused
+
+    def _claimed_before(self) -> bool:
+        """True if what was said last is what something is like, so that "at" says where."""
+        said = [item.kind for item in self.items if item.kind in ("condition", "unseen", "quantity", "value")]
+        return bool(said) and said[-1] in ("condition", "unseen")
 
     def _counts(self, run: Run, around: Around, cut: Cut) -> bool:
         """True for a number that only counts: "eight pushrods", "one piston"."""
