@@ -23,8 +23,8 @@ Progress = Callable[[str, float], None]
 class Heard:
     """One span as one recogniser heard it.
 
-    domain_score is the logarithm of how much better the trade's model explains the sound than the general one does
-    (None where a recogniser has only one model); `domain` is what was decided from it. `raw` is the wording before
+    domain_score is the logarithm of the odds that this is talk about the engine (None where a recogniser has only one
+    model); `domain` is what was decided from it. `raw` is the wording before
     repair of sounding-alike words, when that differs.
     """
 

@@ -21,6 +21,7 @@ from numpy.typing import NDArray
 from rapidfuzz.distance import Levenshtein
 from scipy.optimize import minimize
 
+from benchvoice.recognise.calibration import ABOUT
 from tests.recognise.gather import Case, gather
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -100,9 +101,9 @@ def report(found: list[Case]) -> dict[str, Any]:
     late = folded(both, domain, DOMAIN)
     enough = settle(seen, domain)
     print(f"{len(found)} spans, {sum(domain)} about the engine")
-    print(f"one decoding:  {np.mean((seen >= 0.5) == domain):.3f} told apart; settles {np.mean(seen >= enough):.2f}")
+    print(f"one decoding:  {np.mean((seen >= ABOUT) == domain):.3f} told apart; settles {np.mean(seen >= enough):.2f}")
     combined = np.where(seen >= enough, seen, late)
-    print(f"both as used:  {np.mean((combined >= 0.5) == domain):.3f} told apart")
+    print(f"both as used:  {np.mean((combined >= ABOUT) == domain):.3f} told apart")
     words, right = word_rows(found)
     print(
         f"words:         {np.mean(right):.3f} right, error {calibration_error(folded(words, right, WORD), right):.3f}"
@@ -113,7 +114,7 @@ def report(found: list[Case]) -> dict[str, Any]:
     told = folded(rows, whole, UTTERANCE)
     print(f"utterances:    {np.mean(whole):.3f} right, error {calibration_error(told, whole):.3f}")
     for case, chance in zip(found, combined, strict=True):
-        if (chance >= 0.5) != case.domain:
+        if (chance >= ABOUT) != case.domain:
             heard = " ".join(word.text for word in case.evidence.words)
             print(f"  wrong side {chance:.2f}: {case.say!r} heard {heard!r}")
     return {
