@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from benchvoice.domain.findings import Degree, Finding, Kind, Place
+from benchvoice.domain.findings import Finding, Kind, Place
+from benchvoice.interpret.again import Again
 from benchvoice.interpret.focus import Context, Focus
 from benchvoice.interpret.frames import Claim, Frame
-from benchvoice.interpret.measuring import Measuring
 from benchvoice.interpret.nouns import Noun, settled
 from benchvoice.interpret.places import Located, Locator
 
@@ -16,13 +16,15 @@ STRANGE = 3
 """So many unknown words, and a claim that names no part isn't about the engine."""
 
 
-class Assembler(Measuring):
+class Assembler(Again):
     """Makes the findings of one utterance. One use."""
 
     def read(self, frames: Sequence[Frame]) -> tuple[tuple[Finding, ...], Context]:
         for frame in frames:
             if not frame.blocked:
                 self._frame(frame)
+        if self.short is not None and not self.findings:
+            self._continued(frames)
         return tuple(self._distinct()), self.context
 
     def _distinct(self) -> Iterator[Finding]:
@@ -65,6 +67,8 @@ class Assembler(Measuring):
 
     def _shared(self, noun: Noun, nouns: Sequence[Noun], number: int) -> Noun:
         """A member of a list with what the others say for it: "intake and exhaust valves", "left and right heads"."""
+        if number and noun.numbers and nouns[0].parts:
+            noun = settled(noun)
         valve = next((word.valve for word in noun.parts if word.valve and not word.full), None)
         after = next((item for item in nouns[number + 1 :] if item.parts), None)
         if valve is not None and len(noun.parts) == 1 and after is not None:
@@ -218,34 +222,3 @@ class Assembler(Measuring):
             made = self._condition(claim, self._base(claim, frame, there, place))
             if made is not None:
                 self._put(replace(made, present=not made.present, degree=None))
-
-    def _same(self, frame: Frame, claim: Claim, subjects: Sequence[tuple[Noun | None, Located | None]]) -> None:
-        """ "Same on five", "number six same thing", "so is the intake on six": what was last said, said here too."""
-        nouns = [noun for noun, _ in subjects if noun is not None] or list(claim.modifiers)
-        last = (tuple(self.findings[-1:]) and self._last_said()) or self.context.claims
-        for noun in nouns:
-            for piece in (noun, *(noun.joined if noun not in [n for n, _ in subjects] else ())):
-                self._again(frame, claim, piece, last)
-
-    def _last_said(self) -> tuple[Finding, ...]:
-        """The findings of this utterance about the place that came last."""
-        last = self.findings[-1]
-        return tuple(item for item in self.findings if item.part == last.part and item.place == last.place)
-
-    def _again(self, frame: Frame, claim: Claim, noun: Noun, last: Sequence[Finding]) -> None:
-        if not last:
-            return
-        locator = Locator(self.lexicon, self.engine, self.context, self.utterance.n)
-        noun = settled(noun)
-        part, named = locator.part_of(noun)
-        part = part if named and part is not None and (noun.parts or noun.counted) else last[0].part
-        located = locator.locate(noun, part, True)
-        self.here = located
-        for place in located.places:
-            for finding in last:
-                base = self._base(claim, frame, located, place)
-                hedged = finding.hedged or claim.hedged
-                degree = Degree(claim.degree) if claim.degree else finding.degree
-                said = replace(finding, part=part, place=place, hedged=hedged, degree=degree, why=base.why)
-                said = replace(said, t0=base.t0, t1=base.t1, text=base.text, flags=base.flags)
-                self._put(replace(said, confidence=base.confidence))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from benchvoice.interpret.doing import action_of
 from benchvoice.interpret.frames import SMALL, Claim
 from benchvoice.interpret.item import Item
-from benchvoice.interpret.nouns import GLUE
+from benchvoice.interpret.nouns import GLUE, read_noun
 from benchvoice.interpret.senses import Sense
 from benchvoice.interpret.subjects import Subjects
 
@@ -102,6 +102,8 @@ class Claims(Subjects):
         if self.frame.quantity is not None and self.preposition == "of":
             self.preposition = None
             return
+        if self._only_names(item, sense) or self._is_reason():
+            return
         subject = self.frame.subject
         unnamed = subject is None or not subject.names_part
         if sense.form == "adj" and self.verb != "be" and unnamed and self._before_unknown():
@@ -113,6 +115,20 @@ class Claims(Subjects):
         if sense.degree:
             claim.degree_at = (item.start, item.end)
         self._add(claim)
+
+    def _only_names(self, item: Item, sense: Sense) -> bool:
+        """True for a noun that isn't what is claimed: "chips of metal", "lip of the seal is cut"."""
+        after = self.items[self.index + 1 : self.index + 3]
+        if sense.form != "noun" or not after or after[0].text != "of":
+            return False
+        if len(after) > 1 and after[1].kind == "condition":
+            return True
+        found = read_noun(self.items, self.index + 2) if item.get("feature") else None
+        return found is not None and self._starts_clause_at(found[1])
+
+    def _is_reason(self) -> bool:
+        """True for what hid a part: "couldn't see the lobes for muck"."""
+        return self.preposition == "for" and bool(self.frame.claims) and self.frame.claims[-1].kind == "unseen"
 
     def _before_unknown(self) -> bool:
         """True for an adjective of something that nobody knows: "blue silicone", "a broken window"."""
@@ -134,9 +150,15 @@ class Claims(Subjects):
     def _on_value(self, item: Item) -> None:
         claim = Claim("value", item.start, item.end, value=item.value, text=item.text)
         quantity = self.frame.quantity
+        last = self.frame.claims[-1] if self.frame.claims else None
+        if last is not None and last.kind == "value" and self.negative is not None and self.negative[1] == item.start:
+            # "forty one point nine nine no forty one point nine eight": the second is what was meant
+            self.frame.claims.pop()
+            self.negative = None
         self._add(claim)
         if quantity is not None:
             claim.quantity, claim.quantity_at = quantity.value, self.frame.quantity_at
+            claim.by_verb = quantity.form == "verb"
             if self.frame.quantity is None:
                 self.frame.quantity = quantity
 

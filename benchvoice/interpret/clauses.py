@@ -13,12 +13,24 @@ The rules, in the order in which they bite:
 from __future__ import annotations
 
 from benchvoice.interpret.frames import Claim, Frame
-from benchvoice.interpret.nouns import read_noun
+from benchvoice.interpret.item import NOUNS, Item
+from benchvoice.interpret.nouns import GLUE, read_noun
 from benchvoice.interpret.scope import Scope
+
+SHORT = NOUNS | GLUE | {"not", "be", "have", "preposition", "and", "but", "interjection"}
 
 
 class Clauses(Scope):
     """Reads a row of items into frames. One use, one sentence."""
+
+    def short(self) -> Item | None:
+        """The "not" or the opening "and" of a sentence that claims nothing itself; None for any other sentence."""
+        kinds = [item.kind for item in self.items]
+        if not set(kinds) <= SHORT or not set(kinds) & NOUNS:
+            return None
+        if kinds.count("not") == 1:
+            return self.items[kinds.index("not")]
+        return self.items[0] if kinds[0] == "and" and not {"not", "be", "have"} & set(kinds) else None
 
     def read(self) -> list[Frame]:
         while self.index < len(self.items):
@@ -34,9 +46,12 @@ class Clauses(Scope):
         found = None if item.kind == "preposition" else read_noun(self.items, self.index)
         if found is not None:
             noun, after = found
-            stopped = self.items[after - 1].stop
+            stopped, first = self.items[after - 1].stop, self.index
             self.index = after
+            denied = next((item for item in self.items[first:after] if item.get("group") and item.get("not")), None)
             self._noun(noun)
+            if denied is not None:
+                self.negative = (denied.start, denied.end)
             self.preposition, self.between = None, False
             if stopped:
                 self._boundary()

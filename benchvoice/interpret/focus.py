@@ -41,6 +41,8 @@ class Context:
     quantity: tuple[str, str] | None = None
     habits: tuple[tuple[str, str], ...] = ()
     claims: tuple[Finding, ...] = ()
+    said: int = 0
+    """The utterance of those claims."""
     live: tuple[int, ...] = ()
 
     def near(self, focus: Focus | None, n: int) -> Focus | None:

@@ -30,6 +30,8 @@ class Claim:
     quantity: str | None = None
     quantity_at: tuple[int, int] | None = None
     value: Spoken | None = None
+    by_verb: bool = False
+    """The quantity is only that of a verb: "measures"."""
     modifiers: list[Noun] = field(default_factory=list)
     joined: bool = False
     """It continues the claim before it: "scored and pitted"."""
@@ -92,6 +94,10 @@ class Walk:
         self.taking = False
         self.theirs = False
         self.tagged = False
+        self.dangling = False
+        """A preposition with nothing after it ended what was said: "sump off and ..."."""
+        self.dropped: Noun | None = None
+        """The noun phrase before a slip, if it was a part of a numbered thing: "crown of number five sorry ..."."""
         self.used: set[int] = set()
         self.strange = 0
 
@@ -131,7 +137,7 @@ class Walk:
         return None
 
     def _claim_follows(self) -> bool:
-        item = self._next(SMALL | {"not", "sees_no"})
+        item = self._next(SMALL | {"not", "sees_no", "which"})
         return item is not None and item.kind in (CLAIMING | {"be", "have", "quantity", "denies", "likewise"})
 
     def _claim_follows_at(self, index: int) -> bool:
@@ -139,12 +145,11 @@ class Walk:
         return item is not None and item.kind in (CLAIMING | {"be", "have"})
 
     def _starts_clause(self) -> bool:
-        item = self._next()
-        return item is not None and item.kind in ("be", "have")
+        return self._starts_clause_at(self.index)
 
     def _starts_clause_at(self, index: int) -> bool:
         item = self._next(start=index)
-        return item is not None and item.kind in ("be", "have")
+        return item is not None and item.kind in ("be", "have") and item.text != "with"
 
     def _run_of_claims(self) -> list[Claim]:
         """The last claim and those that it was joined to."""

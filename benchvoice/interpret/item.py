@@ -34,6 +34,10 @@ BARE = frozenset({
 SIDES = frozenset({"left", "right"})
 LEVELS = frozenset({"up", "down", "very", "around", "along"})
 """Words that lead to "top" and "front" but not to "left" and "right": "set up right"."""
+LOOKERS = frozenset({
+    "i", "we", "'ve", "a", "to", "and", "never", "have", "quick", "good", "you", "went", "go", "been", "started",
+})  # fmt: skip
+"""Words after which "look" is what somebody does: "before I looked", "have a look"."""
 LOOKS = frozenset({"look", "looked", "looking", "looks", "feel", "feels"})
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from benchvoice.interpret.item import BARE, LEVELS, LOOKS, RANK, SIDES, Hint, Item
+from benchvoice.interpret.item import BARE, LEVELS, LOOKERS, LOOKS, RANK, SIDES, Hint, Item
 from benchvoice.interpret.runs import place_number
 from benchvoice.interpret.senses import PLACE_KEYS, Sense, Span
 from benchvoice.interpret.spoken import SpokenNumbers
@@ -49,7 +49,8 @@ class _Maker(SpokenNumbers):
         if senses[0].kind == "reversal" and senses[0].value == "opens":
             self.opened = True
         if senses[0].kind == "reversal" and not self.opened:
-            senses = senses[1:] or [Sense("filler", text)]
+            denies = text.endswith((" n't", " not"))
+            senses = senses[1:] or [Sense("not", "not") if denies else Sense("filler", text)]
         if span.has("unit") and len(senses) > 1:
             senses = [sense for sense in senses if sense.kind != "unit"]
         if span.has("interjection"):
@@ -111,7 +112,7 @@ class _Maker(SpokenNumbers):
     def _looker(self, start: int) -> bool:
         """True if somebody looks: "before I looked", "have a look"."""
         before = self.texts[start - 1] if start else ""
-        return before in ("i", "we", "'ve", "a", "to", "and", "never", "have", "quick", "good", "you")
+        return before in LOOKERS
 
     def _placed(self, span: Span, following: Span | None) -> bool:
         """True if a bare "left", "back", "top" is a place here."""

@@ -11,6 +11,7 @@ from benchvoice.domain.words import Utterance
 from benchvoice.interpret.doing import DAMAGE
 from benchvoice.interpret.focus import Context, far
 from benchvoice.interpret.frames import Claim, Frame
+from benchvoice.interpret.item import Item
 from benchvoice.interpret.places import Located
 from benchvoice.interpret.senses import Sense
 from benchvoice.interpret.tokens import Token
@@ -34,6 +35,8 @@ class Making:
     theirs: bool = False
     tagged: bool = False
     repaired: bool = False
+    short: Item | None = None
+    """The word that makes a sentence without a claim of its own go on about the last one: "not", "and"."""
     findings: list[Finding] = field(default_factory=list)
     here: Located | None = None
     """The last subject of this utterance."""

@@ -40,7 +40,7 @@ class Measuring(Making):
         for quantity in self._quantities(claim, base.part):
             base = replace(base, part=self.lexicon.quantities[quantity].moved.get(base.part, base.part))
             found = self._resolved(claim.value, quantity, base.part)
-            if found is not None and (found.plausible or claim.quantity is not None):
+            if found is not None and (found.plausible or claim.quantity == quantity):
                 return self._measured(base, quantity, found)
         return None
 
@@ -52,6 +52,8 @@ class Measuring(Making):
             if entry.only and part not in entry.only and entry.elsewhere:
                 yield entry.elsewhere
             elif self._has_unit(claim.quantity, spoken):
+                if claim.by_verb and claim.quantity == "diameter":
+                    yield from self._usual(part, spoken)
                 yield claim.quantity
             elif spoken is not None and spoken.unit is not None:
                 yield from self._by_unit(spoken.unit, part)
@@ -71,6 +73,13 @@ class Measuring(Making):
             yield before[0]
         if spoken is not None and spoken.unit is not None:
             yield from self._by_unit(spoken.unit, part)
+
+    def _usual(self, part: str, spoken: values.Spoken | None) -> Iterator[str]:
+        """What "measures" may be about: what was measured on this part just before, and the part's own quantity."""
+        before, own = self.context.quantity, self.lexicon.parts[part].measure
+        for name in (before[0] if before is not None and before[1] == part else None, own):
+            if name is not None and "in" in self.lexicon.quantities[name].units and self._has_unit(name, spoken):
+                yield name
 
     def _by_unit(self, unit: str, part: str) -> Iterator[str]:
         dimension = self.lexicon.units[unit].dimension

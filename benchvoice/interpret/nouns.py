@@ -181,6 +181,7 @@ def settled(noun: Noun) -> Noun:
         noun,
         parts=tuple(others),
         owners=tuple(word for word in noun.owners if word not in words),
+        group=noun.group or ("all" if not noun.numbers and words[0].many else None),
         places={"valve": words[0].valve or "", **noun.places},
         spans=(*noun.spans, ("valve", words[0].start, words[0].end)),
     )

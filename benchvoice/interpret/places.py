@@ -15,6 +15,8 @@ OPPOSITE = {
     "left": "right", "right": "left", "front": "rear", "rear": "front", "intake": "exhaust", "exhaust": "intake",
     "thrust": "minor", "minor": "thrust", "upper": "lower", "lower": "upper",
 }  # fmt: skip
+OTHER = ("bank", "valve", "shell", "side", "end")
+"""Keys with two values, in the order in which "the other one" means them."""
 FREE_KEYS = ("bank", "end")
 """Place words that can be said of any part."""
 STAYING = ("cylinder", "journal", "bank", "valve", "side", "shell")
@@ -94,7 +96,7 @@ class Locator:
         """The part that a word means here."""
         if word.full:
             return word.senses[0].value
-        candidates = list(dict.fromkeys(sense.value for sense in word.senses))
+        candidates = self._suiting(word, noun)
         beside = [
             self.lexicon.parts[other.senses[0].value]
             for other in (*noun.parts[:-1], *noun.owners)
@@ -123,6 +125,13 @@ class Locator:
             return "valve_spring"
         usual = [sense.value for sense in word.senses if sense.form == "usually"]
         return usual[0] if usual else None
+
+    def _suiting(self, word: PartWord, noun: Noun) -> list[str]:
+        """What a short word can mean; beside "exhaust" only what an exhaust valve has, if any."""
+        found = list(dict.fromkeys(sense.value for sense in word.senses))
+        valved = "valve" in noun.places or any(other.valve for other in noun.parts if other is not word)
+        having = [name for name in found if "valve" in self.lexicon.parts[name].takes]
+        return having if valved and having else found
 
     def _kin(self, name: str, near: Part) -> bool:
         part = self.lexicon.parts[name]
@@ -223,6 +232,10 @@ class Locator:
     ) -> tuple[Place, tuple[int, ...], tuple[str, ...], dict[str, str]]:
         """ "that one", "the next one", "the other one", "its mate"."""
         focus = self.focus
+        if focus is not None and noun.pointer == "side":
+            key = next((key for key in OTHER if getattr(focus.place, key) is not None and key not in spoken), None)
+            base = Place(**{key: getattr(focus.place, key)}) if key else Place()
+            return base, numbers, tuple(base.as_dict()), spoken
         if focus is None or numbers:
             return Place(), numbers, (), spoken
         place = focus.place
@@ -253,11 +266,13 @@ class Locator:
                 keep[name] = None
         if "valve" not in entry.takes:
             keep["valve"] = None
+        if entry.number is not None and keep[entry.number] is None and self.context.claims:
+            keep[entry.number] = getattr(self.context.claims[-1].place, entry.number)
         return Place(**{name: value for name, value in keep.items() if name not in spoken})
 
     def _other(self, focus: Focus) -> dict[str, str]:
         """The other bank, valve, shell or end than the one spoken of."""
-        for key in ("bank", "valve", "shell", "side", "end"):
+        for key in OTHER:
             value = getattr(focus.place, key)
             if value is not None:
                 return {key: OPPOSITE[value]}

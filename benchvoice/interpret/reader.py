@@ -8,6 +8,7 @@ from dataclasses import replace
 from benchvoice.domain.engine import Engine, Fuel
 from benchvoice.domain.readings import Command, Order, Reading
 from benchvoice.domain.words import Utterance, Word
+from benchvoice.interpret.again import LATELY
 from benchvoice.interpret.assemble import Assembler
 from benchvoice.interpret.clauses import Clauses
 from benchvoice.interpret.commands import Ordered, command_of
@@ -28,6 +29,8 @@ TRADE = frozenset(
 """Kinds of phrases that show that the talk is about the engine."""
 TELLING = TRADE - {"condition", "unit", "action", "unseen"}
 """Those that show it by themselves, beside words that nobody knows."""
+SHORTEST = 8
+"""Words of a sentence that only goes on about what was last said: "the other one isn't"."""
 LONGEST = 400
 """Words of one utterance that are read; nobody says more between two pauses."""
 
@@ -92,6 +95,7 @@ class Reader:
     def _remember(self, context: Context, reading: Reading) -> Context:
         claims = context.claims
         if reading.findings:
+            context = replace(context, said=reading.utterance.n)
             last = reading.findings[-1]
             claims = tuple(item for item in reading.findings if item.part == last.part and item.place == last.place)
         live = context.live
@@ -123,19 +127,22 @@ class Reader:
         self, utterance: Utterance, tokens: Sequence[Token], context: Context, *, repaired: bool
     ) -> tuple[Reading, Context]:
         spans = self._vocabulary.find(tokens)
-        domain = utterance.domain and self._about_engine(spans, tokens, context)
-        if not domain:
+        about = utterance.domain and self._about_engine(spans, tokens, context)
+        lately = utterance.domain and bool(context.claims) and context.n - context.said <= LATELY
+        if not about and (not lately or len(tokens) > SHORTEST or self._topic.speaks_against(spans, tokens)):
             return Reading(utterance=utterance, domain=False), context
-        items = self._items(tokens, spans, context)
-        clauses = Clauses(items)
+        clauses = Clauses(self._items(tokens, spans, context))
+        short = clauses.short() if lately else None
+        if not about and short is None:
+            return Reading(utterance=utterance, domain=False), context
         frames = clauses.read()
         assembler = Assembler(
             lexicon=self.lexicon, engine=self.engine, context=context, utterance=utterance, tokens=tokens,
             ours=clauses.ours, taking=clauses.taking, theirs=clauses.theirs, tagged=clauses.tagged,
-            repaired=repaired or utterance.raw is not None,
+            repaired=repaired or utterance.raw is not None, short=short,
         )  # fmt: skip
         findings, after = assembler.read(frames)
-        rest = tuple(item.text for item in items if item.kind == "unknown")
+        rest = tuple(item.text for item in clauses.items if item.kind == "unknown")
         tells = any(span.has(*TELLING) for span in spans) or self._topic.describes(spans, tokens)
         if not findings and rest and not tells:
             return Reading(utterance=utterance, domain=False, rest=rest), context

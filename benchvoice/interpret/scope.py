@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from benchvoice.interpret.claims import Claims
 from benchvoice.interpret.frames import SMALL, Claim, Frame
 from benchvoice.interpret.item import Item
@@ -9,6 +11,10 @@ from benchvoice.interpret.nouns import GLUE, read_noun
 
 FLUIDS = frozenset({"oil", "coolant"})
 """Parts whose names also describe what they run through."""
+
+
+DANGLING = frozenset({"off", "out", "apart", "up", "down", "in", "on"})
+"""Words that end a clause when "and" follows: "sump off and the pickup is blocked"."""
 
 
 class Scope(Claims):
@@ -51,9 +57,13 @@ class Scope(Claims):
             and following.start > item.end
         ):
             self.degree = ((item.get("degree") or sense).value, at)
-        elif trailing is not None and last is not None and last.kind in ("condition", "same"):
+        elif last is not None and last.kind in ("condition", "same") and (trailing is not None or self._limits(last)):
             for claim in self._run_of_claims():
-                claim.degree, claim.degree_at = trailing.value, at
+                claim.degree, claim.degree_at = (trailing or sense).value, at
+
+    def _limits(self, last: Claim) -> bool:
+        """True for a degree after "but" at the end: "five as well but only slightly"."""
+        return self.link == "but" and last.degree is None and self._next(SMALL, self.index + 1) is None
 
     def _on_nail(self, item: Item) -> None:
         found = next((claim for claim in reversed(self.frame.claims) if claim.kind == "condition"), None)
@@ -113,6 +123,8 @@ class Scope(Claims):
         self.verb = "there" if self.frame.subject is None else "have"
 
     def _on_and(self, item: Item) -> None:
+        before = self.items[self.index - 1] if self.index else None
+        self.dangling = before is not None and before.kind == "preposition" and before.text in DANGLING
         self.link = "and"
         self.preposition = None
 
@@ -140,6 +152,10 @@ class Scope(Claims):
 
     def _on_slips(self, item: Item) -> None:
         """ "number two, no sorry, number four": what was begun is dropped."""
+        subject = self.frame.subject
+        if subject is not None and subject.parts and subject.numbers and self.verb is None:
+            owned = any(other.text == "of" for other in self.items[max(0, self.index - 4) : self.index])
+            self.dropped = replace(subject, numbers=(), spans=()) if owned else None
         self.frame = Frame()
         self._boundary()
         self.link = None
@@ -155,13 +171,15 @@ class Scope(Claims):
 
     def _on_theirs(self, item: Item) -> None:
         self.theirs = True
+        if self.frame.claims and self.link is not None and self._claim_follows_at(self.index + 1):
+            self._new()
 
     def _on_unknown(self, item: Item) -> None:
         frame = self.frame
         self.strange += 1
         if self._compound(item):
             frame.blocked = True
-        elif frame.claims and self._opens_strangely():
+        elif (frame.claims or frame.subject is not None) and self._opens_strangely():
             self._new()
             self.frame.blocked = True
         if self.negative is not None and self.negative[1] == item.start and self._negated_verb():

@@ -14,7 +14,6 @@ from benchvoice.interpret.tokens import Token
 from benchvoice.interpret.values import Spoken
 from benchvoice.lexicon import Lexicon
 
-
 PLACING = frozenset({"on", "in", "for"})
 """Words after which a number says where."""
 
@@ -187,7 +186,8 @@ class SpokenNumbers:
         verb = following.get("quantity")
         claims = following.has("be", "have") or (verb is not None and verb.form == "verb")
         valued = len(run.words) > 3 or any(item.kind in ("quantity", "be") for item in self.items[-2:])
-        whole = bool(readings(run.words[:-2], self.table)) and valued and self._before(None) == "value"
+        after_verb = self._before(None) == "value" and self.items[-1].kind != "preposition"
+        whole = bool(readings(run.words[:-2], self.table)) and valued and after_verb
         return replace(run, end=run.end - 2, words=run.words[:-2]) if claims and whole else run
 
     def _value_words(self, run: Run, cut: Cut) -> tuple[str, ...]:

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
-from benchvoice.interpret.frames import Walk
+from benchvoice.interpret.frames import Claim, Frame, Walk
 from benchvoice.interpret.nouns import GLUE, Noun, join, merge, read_noun, settled
+
+NEAR = 2
+"""So many tokens may stand between two adjectives of one breath."""
 
 
 class Subjects(Walk):
@@ -11,10 +14,25 @@ class Subjects(Walk):
 
     def _noun(self, noun: Noun) -> None:
         frame = self.frame
+        kept = self._just_before(noun)
+        self._placed_noun(frame, noun)
+        if kept is not None:
+            self.negative, self.hedge = kept
+
+    def _just_before(self, noun: Noun) -> tuple[tuple[int, int] | None, tuple[int, int] | None] | None:
+        """What stands right before a noun phrase and reaches over it: "I don't think the wheel is bent"."""
+        opening = [item for item in self.items if item.end <= noun.start and item.kind not in GLUE]
+        if not opening or opening[-1].kind not in ("denies", "hedge"):
+            return None
+        return self.negative, self.hedge
+
+    def _placed_noun(self, frame: Frame, noun: Noun) -> None:
         if self.excepting:
             self._except(noun)
         elif not frame.claims:
             self._before_claims(noun)
+        elif self.preposition is not None and self.link is not None and noun.bare and self._claim_follows():
+            self._new(noun)
         elif self.preposition is not None:
             self._after_preposition(noun)
         elif self.link in ("and", "or") and self._goes_on(noun):
@@ -51,7 +69,12 @@ class Subjects(Walk):
     def _before_claims(self, noun: Noun) -> None:
         frame = self.frame
         if frame.subject is None:
-            frame.subject = noun
+            frame.subject = merge(self.dropped, noun) if self.dropped is not None and noun.numbers else noun
+            self.dropped = None
+        elif self._slipped(noun):
+            frame.subject, self.negative = noun, None
+        elif self.link is not None and (self.dangling or (self.verb == "be" and self._claim_follows())):
+            self._new(noun)
         elif self.link in ("and", "or") and self.preposition is None:
             frame.subject = join(frame.subject, noun)
         elif self.preposition is not None and self.link is not None and noun.parts:
@@ -66,6 +89,19 @@ class Subjects(Walk):
             self._new(noun)
         else:
             frame.subject = self._adjacent(frame.subject, noun)
+
+    def _slipped(self, noun: Noun) -> bool:
+        """True for "number two no number three": "no" right before another takes back the first."""
+        subject = self.frame.subject
+        before = self.items[self._item_before(noun)]
+        return (
+            before.kind == "not" and before.text in ("no", "not") and self.verb is None and subject is not None
+            and bool(noun.numbers) and bool(subject.numbers)
+        )  # fmt: skip
+
+    def _item_before(self, noun: Noun) -> int:
+        """The index of the item right before a noun phrase, 0 if there is none."""
+        return max((place for place, item in enumerate(self.items) if item.end <= noun.start), default=0)
 
     def _placed_at(self, subject: Noun, noun: Noun) -> Noun:
         """A noun phrase with another after a preposition: the first is spoken of, the second says where."""
@@ -88,11 +124,19 @@ class Subjects(Walk):
             frame.subject, frame.after = noun, True
         elif frame.after and self.link is None and frame.subject is not None and len(frame.claims) == 1:
             frame.subject = self._placed_at(frame.subject, noun)
+        elif self.link == "and" and frame.after and frame.subject is not None and self._another(frame.subject, noun):
+            frame.subject = join(frame.subject, noun)
+        elif self.link == "and" and last.modifiers and self._another(last.modifiers[-1], noun):
+            self._join_on(noun)
         elif last.kind == "unseen" and noun.parts and frame.subject is not None and not frame.subject.parts:
             frame.subject = merge(noun, frame.subject)
         else:
             for claim in self._run_of_claims():
                 claim.modifiers.append(noun)
+
+    def _another(self, first: Noun, noun: Noun) -> bool:
+        """True for a second place of the same thing: "at four exhaust and on the one at three intake"."""
+        return bool(first.numbers) and bool(noun.numbers) and all(word.valve for word in noun.parts)
 
     def _goes_on(self, noun: Noun) -> bool:
         """True if "and" adds this noun phrase to the one before instead of starting a clause."""
@@ -115,25 +159,27 @@ class Subjects(Walk):
     def _attributive(self, noun: Noun) -> bool:
         """True for "cracked block", "has a worn rocker": an adjective that stands before its noun."""
         last = self.frame.claims[-1]
+        if last.kind == "condition" and last.text.endswith(" past") and last.end >= noun.start - 1 and noun.parts:
+            return True
         if last.kind != "condition" or last.form != "adj" or not noun.parts or self.link is not None:
             return False
         if noun.start - last.end > 1:
             return False
         if self.frame.subject is None or self.verb == "have":
             return True
-        return self.verb is None and self._article_before(noun)
+        return self.verb is None and self._object(noun)
 
-    def _article_before(self, noun: Noun) -> bool:
-        """True for an object: "number four spun a bearing"."""
-        return any(item.end == noun.start and item.text in ("a", "an", "its") for item in self.items)
+    def _object(self, noun: Noun) -> bool:
+        """True for an object: "number four spun a bearing", "what came off it plugged the cooler"."""
+        before = next((item.text for item in self.items if item.end == noun.start), "")
+        return before in ("a", "an", "its") or (before == "the" and not self._starts_clause())
 
     def _attribute(self, noun: Noun) -> None:
         frame = self.frame
         if frame.subject is None:
             frame.subject, frame.after = noun, True
             return
-        moved = [claim for claim in self._run_of_claims() if claim.form == "adj"]
-        moved.reverse()
+        moved = self._beside(noun)
         owner = frame.subject
         frame.claims = [claim for claim in frame.claims if claim not in moved]
         keep = frame if frame.claims else None
@@ -145,6 +191,17 @@ class Subjects(Walk):
         self._new(self._of_owner(noun, owner))
         self.frame.claims = moved
         self.verb = verb
+
+    def _beside(self, noun: Noun) -> list[Claim]:
+        """The adjectives of one breath before a noun phrase: "cracked and worn"."""
+        out: list[Claim] = []
+        start = noun.start
+        for claim in self._run_of_claims():
+            if claim.form != "adj" or (out and start - claim.end > NEAR):
+                break
+            out.insert(0, claim)
+            start = claim.start
+        return out
 
     def _of_owner(self, noun: Noun, owner: Noun) -> Noun:
         """ "pistons two and four have chipped crowns": crowns, two and four."""
