@@ -140,7 +140,8 @@ class Assembler(Again):
         if name is None or (located is not None and located.part == name and located.named):
             return None
         locator = Locator(self.lexicon, self.engine, self.context, self.utterance.n)
-        said = replace(noun, pointer=None, counted=None) if noun else Noun(0, 0)
+        pointer = noun.pointer if noun is not None and claim.kind == "value" and noun.pointer == "this" else None
+        said = replace(noun, pointer=pointer, counted=None) if noun else Noun(0, 0)
         return locator.locate(said, name, True)
 
     def _claim(self, claim: Claim, frame: Frame, located: Located) -> None:
@@ -169,12 +170,20 @@ class Assembler(Again):
                     replace(piece, pointer=None, parts=(), owners=piece.parts), part, True
                 )
                 spoken = [self._spoken_only(item, piece) for item in located.places]
+                if piece.pointer == "this" and not piece.numbers:
+                    spoken = [self._spot(part)]
                 if piece is noun:
                     places = [self._laid_on(old, new) for old in places for new in spoken]
                 else:
                     places += [self._laid_on(place, new) for new in spoken]
         for item in dict.fromkeys(places):
             yield item, tuple(claim.modifiers)
+
+    def _spot(self, part: str) -> Place:
+        """The number last spoken of, for "cracked there"."""
+        said = (*self.context.claims, *self.findings)
+        number = (said[-1].place.cylinder or said[-1].place.journal) if said else None
+        return replace(Place(), **{self.lexicon.parts[part].number or "cylinder": number})
 
     def _spoken_only(self, place: Place, noun: Noun) -> Place:
         keys = place.as_dict()

@@ -157,6 +157,8 @@ class Locator:
             base, numbers, carried, spoken = self._pointed(noun, entry, spoken, numbers)
         elif not numbers and not noun.group:
             base, carried = self._carried(noun, entry, named, spoken)
+        elif numbers and not named and focus is not None and focus.part == part and "valve" in entry.takes:
+            base, carried = Place(valve=focus.place.valve), ("valve",) if focus.place.valve else ()
         placed = replace(base, **spoken)  # type: ignore[arg-type]
         if numbers and key is not None:
             places = tuple(replace(placed, **{key: number}) for number in numbers)  # type: ignore[arg-type]

@@ -66,7 +66,7 @@ class Scope(Claims):
         return self.link == "but" and last.degree is None and self._next(SMALL, self.index + 1) is None
 
     def _on_nail(self, item: Item) -> None:
-        found = next((claim for claim in reversed(self.frame.claims) if claim.kind == "condition"), None)
+        found = next((claim for claim in reversed(self.frame.claims) if claim.kind in ("condition", "same")), None)
         value = item.sense.value
         if found is not None:
             found.degree, found.degree_at = value, (item.start, item.end)
@@ -88,8 +88,13 @@ class Scope(Claims):
             and self._claim_follows_at(self.index + 1)
         ):
             self._about_exception()
-        elif item.get("pronoun") and self._next() is not None and self._starts_clause_at(self.index + 1):
+        elif item.get("pronoun") and self._starts_clause_at(self.index + 1) and not self._none_of(item):
             self.negative = None
+
+    def _none_of(self, item: Item) -> bool:
+        """True after "none of", whose "them" is no new subject."""
+        before = self.items[self.index - 1] if self.index else None
+        return before is not None and before.get("group") is not None and before.end == item.start
 
     def _on_unreal(self, item: Item) -> None:
         self.unreal = True

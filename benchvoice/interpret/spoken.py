@@ -273,7 +273,7 @@ class SpokenNumbers:
         """True if a number follows after nothing but filling, and something of that."""
         start = index
         while index < len(self.tokens) and (span := self.at.get(index)) is not None:
-            if not all(sense.kind in ("filler", "locator", "bounds") for sense in span.senses):
+            if not all(sense.kind in ("filler", "locator", "bounds", "reversal", "but") for sense in span.senses):
                 return False
             if self._is_run(index):
                 break
@@ -306,12 +306,16 @@ class SpokenNumbers:
         if previous.kind == "be" and not unit and not self.focused:
             return "value"
         at = previous.text == "at" and previous.kind == "preposition" and not unit
-        if at and (self._claimed_before() or not self._quantity_before()):
+        if at and (self._claimed_before() or not self._quantity_before() or not self._subject_before()):
             return "place"
         return "value" if self.focused or unit or previous.kind == "quantity" else "prep"
 
     def _quantity_before(self) -> bool:
         return any(item.kind in {"quantity", "value"} for item in self.items) or self.focused
+
+    def _subject_before(self) -> bool:
+        """False for "and at four", which names nothing that could be measured."""
+        return any(item.kind in {"quantity", "value", "part", "places", "pointer", "be"} for item in self.items)
 
     def _claimed_before(self) -> bool:
         """True if what was said last is what something is like, so that "at" says where."""

@@ -33,6 +33,8 @@ class Subjects(Walk):
             self._before_claims(noun)
         elif self.preposition is not None and self.link is not None and noun.bare and self._claim_follows():
             self._new(noun)
+        elif self._points_there(noun):
+            frame.claims[-1].modifiers.append(noun)
         elif self.preposition is not None:
             self._after_preposition(noun)
         elif self.link in ("and", "or") and self._goes_on(noun):
@@ -134,6 +136,11 @@ class Subjects(Walk):
             for claim in self._run_of_claims():
                 claim.modifiers.append(noun)
 
+    def _points_there(self, noun: Noun) -> bool:
+        """True for "the head's cracked there": where was said before."""
+        near = self.frame.claims[-1].end == noun.start
+        return near and noun.pointer == "this" and noun.bare and self.link is None and self._next() is None
+
     def _another(self, first: Noun, noun: Noun) -> bool:
         """True for a second place of the same thing: "at four exhaust and on the one at three intake"."""
         return bool(first.numbers) and bool(noun.numbers) and all(word.valve for word in noun.parts)
@@ -165,7 +172,8 @@ class Subjects(Walk):
             return False
         if noun.start - last.end > 1:
             return False
-        if self.frame.subject is None or self.verb == "have":
+        denied = last.not_at is not None and last.not_at[1] == last.start and last.end == noun.start
+        if self.frame.subject is None or self.verb == "have" or denied:
             return True
         return self.verb is None and self._object(noun)
 
