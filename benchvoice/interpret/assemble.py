@@ -183,7 +183,7 @@ class Assembler(Again):
         """The number last spoken of, for "cracked there"."""
         said = (*self.context.claims, *self.findings)
         number = (said[-1].place.cylinder or said[-1].place.journal) if said else None
-        return replace(Place(), **{self.lexicon.parts[part].number or "cylinder": number})
+        return Place.from_dict({self.lexicon.parts[part].number or "cylinder": number} if number else {})
 
     def _spoken_only(self, place: Place, noun: Noun) -> Place:
         keys = place.as_dict()

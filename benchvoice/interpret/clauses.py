@@ -12,9 +12,11 @@ The rules, in the order in which they bite:
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from benchvoice.interpret.frames import Claim, Frame
 from benchvoice.interpret.item import NOUNS, Item
-from benchvoice.interpret.nouns import GLUE, read_noun
+from benchvoice.interpret.nouns import GLUE, Noun, read_noun
 from benchvoice.interpret.scope import Scope
 
 SHORT = NOUNS | GLUE | {"not", "be", "have", "preposition", "and", "but", "interjection"}
@@ -22,6 +24,13 @@ SHORT = NOUNS | GLUE | {"not", "be", "have", "preposition", "and", "but", "inter
 
 class Clauses(Scope):
     """Reads a row of items into frames. One use, one sentence."""
+
+    def _pointed(self, noun: Noun) -> Noun:
+        """ "That rod" is the one spoken of, with its number."""
+        before = self.items[self.index - 1] if self.index else None
+        pointed = before is not None and before.text in ("that", "this", "that same") and before.end == noun.start
+        plain = bool(noun.parts) and not noun.many and not noun.numbers and noun.pointer is None
+        return replace(noun, pointer="this") if pointed and plain else noun
 
     def short(self) -> Item | None:
         """The "not" or the opening "and" of a sentence that claims nothing itself; None for any other sentence."""
@@ -45,7 +54,7 @@ class Clauses(Scope):
         item = self.items[self.index]
         found = None if item.kind == "preposition" else read_noun(self.items, self.index)
         if found is not None:
-            noun, after = found
+            noun, after = self._pointed(found[0]), found[1]
             stopped, first = self.items[after - 1].stop, self.index
             self.index = after
             denied = next((item for item in self.items[first:after] if item.get("group") and item.get("not")), None)

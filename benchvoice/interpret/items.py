@@ -13,10 +13,12 @@ from benchvoice.lexicon import Lexicon
 
 
 def make_items(
-    tokens: Sequence[Token], spans: Sequence[Span], lexicon: Lexicon, hint: Hint, focused: bool
+    tokens: Sequence[Token], spans: Sequence[Span], lexicon: Lexicon, hint: Hint, focused: bool, most: int
 ) -> list[Item]:
-    """Items of a sentence, left to right. focused: a quantity is named or was spoken of just before."""
-    maker = _Maker(tokens, spans, lexicon, hint, focused)
+    """Items of a sentence, left to right. focused: a quantity is named or was spoken of just before. most: the
+    highest number that a place of this engine has.
+    """
+    maker = _Maker(tokens, spans, lexicon, hint, focused, most)
     return maker.make()
 
 

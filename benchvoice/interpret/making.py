@@ -78,6 +78,9 @@ class Making:
         if sense.form == "absent":
             present = not present
         degree = Degree(claim.degree) if claim.degree and present else None
+        other = condition.moved.get(base.part)
+        if other is not None:
+            base = replace(base, part=other, place=Place(bank=base.place.bank))
         return replace(base, condition=sense.value, present=present, degree=degree)
 
     def _meant(self, claim: Claim, part: str) -> Sense | None:

@@ -116,6 +116,10 @@ def _starts_another(noun: Noun, item: Item, items: Sequence[Item], index: int) -
         return True
     if item.kind in ("places", "pointer") and noun.numbers:
         return True
+    if item.kind == "group" and noun.parts and item.sense.value == "rest" and item.text.startswith("the "):
+        return True
+    if item.kind == "places" and len(item.places) == 1 and noun.many and index + 1 < len(items):
+        return items[index + 1].kind == "be" and items[index + 1].text in ("'s", "is", "was", "has been")
     if item.kind in PLACE_KEYS and item.kind in noun.places and noun.parts:
         return True
     following = items[index + 1] if index + 1 < len(items) else None

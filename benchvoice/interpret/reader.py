@@ -17,6 +17,7 @@ from benchvoice.interpret.item import Item
 from benchvoice.interpret.items import make_items
 from benchvoice.interpret.numbers import readings
 from benchvoice.interpret.repair import Repairer
+from benchvoice.interpret.runs import MOST
 from benchvoice.interpret.senses import Span, Vocabulary
 from benchvoice.interpret.tokens import Token, tokenise
 from benchvoice.interpret.topic import Topic
@@ -42,6 +43,7 @@ class Reader:
         self.lexicon = lexicon
         self.engine = engine
         self._vocabulary = Vocabulary(lexicon)
+        self._most = MOST if engine is None else max(engine.cylinders, engine.main_count)
         self._topic = Topic(lexicon)
         self._repairer = Repairer(lexicon, self._vocabulary.known)
 
@@ -178,7 +180,7 @@ class Reader:
             return any(self._fits(spoken, name, part, context) for name in quantities)
 
         focused = bool(named) or (context.quantity is not None and focus is not None)
-        return make_items(tokens, spans, self.lexicon, hint, focused)
+        return make_items(tokens, spans, self.lexicon, hint, focused, self._most)
 
     def _having(self, named: Sequence[tuple[int, str]], unit: str | None) -> list[tuple[int, str]]:
         """Those of the quantities named that can have a unit."""

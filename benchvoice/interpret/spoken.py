@@ -26,7 +26,7 @@ class SpokenNumbers:
     """Makes items of number words, seeing what stands before and after. One use, one sentence."""
 
     def __init__(
-        self, tokens: Sequence[Token], spans: Sequence[Span], lexicon: Lexicon, hint: Hint, focused: bool
+        self, tokens: Sequence[Token], spans: Sequence[Span], lexicon: Lexicon, hint: Hint, focused: bool, most: int
     ) -> None:
         self.texts = [token.text for token in tokens]
         self.tokens = tokens
@@ -34,6 +34,7 @@ class SpokenNumbers:
         self.table = lexicon.numbers
         self.hint = hint
         self.focused = focused
+        self.most = most
         weak = {
             "filler", "bench", "preposition", "or", "and", "not", "but", "layout", "locator", "which", "pronoun",
             "feature", "have", "there", "interjection",
@@ -103,33 +104,31 @@ class SpokenNumbers:
         run = find_run(self.texts, index, self.blocked, self.table)
         if run is None:
             return None
+        item = self._no_number(run, previous)
+        if item is None:
+            return self._run(run)
+        self._put(item)
+        return item.end
+
+    def _no_number(self, run: Run, previous: Item | None) -> Item | None:
+        """What a run is that is neither a place nor a value; None if it may be one."""
+        start, end, words = run.start, run.end, run.words
         if self._stands_for_noun(run):
-            self._put(Item("filler", run.start, run.end, text="one", stop=self._stop(run.end)))
-            return run.end
-        if (
-            self.texts[run.end : run.end + 1] == ["of"]
-            and len(run.words) == 1
-            and run.words[0] not in ("half", "quarter")
-        ):
-            self._put(Item("filler", run.start, run.end + 1, text="of"))
-            return run.end + 1
-        following = self.at.get(run.end)
+            return Item("filler", start, end, text="one", stop=self._stop(end))
+        if self.texts[end : end + 1] == ["of"] and len(words) == 1 and words[0] not in ("half", "quarter"):
+            return Item("filler", start, end + 1, text="of")
+        following = self.at.get(end)
         marked = previous is not None and previous.kind == "numbers"
-        if run.words == ("one",) and not marked and following is not None and following.has("numbers"):
-            self._put(Item("count", run.start, run.end, text="one"))
-            return run.end
+        if words == ("one",) and not marked and following is not None and following.has("numbers"):
+            return Item("count", start, end, text="one")
         if following is not None and following.has("sizes"):
-            self._put(Item("size", run.start, following.end, text="size"))
-            return following.end
-        rest = previous is not None and previous.kind == "group" and previous.sense.value == "rest"
-        measured = rest and self.focused and run.end == len(self.tokens)
-        if previous is not None and previous.kind == "group" and run.words in self._small() and not measured:
-            self._put(Item("count", run.start, run.end, text=" ".join(run.words), stop=self._stop(run.end)))
-            return run.end
+            return Item("size", start, following.end, text="size")
+        if previous is not None and previous.kind == "group" and words in self._small():
+            measured = previous.sense.value == "rest" and self.focused and end == len(self.tokens)
+            return None if measured else Item("count", start, end, text=" ".join(words), stop=self._stop(end))
         if previous is not None and previous.kind == "layout":
-            self._put(Item("filler", run.start, run.end))
-            return run.end
-        return self._run(run)
+            return Item("filler", start, end)
+        return None
 
     def _stands_for_noun(self, run: Run) -> bool:
         """True for "the one in seven", which counts nothing."""
@@ -155,6 +154,8 @@ class SpokenNumbers:
             run = self._up_to_next_clause(run)
         around = self._around(run, unit)
         found = cuts(run.words, self.table)
+        if self.focused and around.before != "marker":
+            found = [cut for cut in found if all(place <= self.most for place in cut.places)] or found
 
         def fits(words: Sequence[str]) -> bool:
             return self.hint(words, unit, run.start)

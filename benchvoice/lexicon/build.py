@@ -84,7 +84,7 @@ def conditions(files: Files, parts_: Mapping[str, Part], problems: Problems) -> 
         table.allow(
             "title", "adj", "absent", "noun", "verb", "light", "moderate", "heavy", "bad", "opposites", "severity",
             "measured_as",
-            "sized_as", "about", "for_parts",
+            "sized_as", "about", "for_parts", "moved",
         )  # fmt: skip
         for name in table.texts("opposites"):
             if name not in known:
@@ -106,6 +106,7 @@ def conditions(files: Files, parts_: Mapping[str, Part], problems: Problems) -> 
             sized_as=table.text("sized_as") or None,
             about=about,
             for_parts=_for_parts(table, parts_, problems),
+            moved=_moved(table, parts_, problems),
         )
     return out
 

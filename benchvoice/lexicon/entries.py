@@ -73,6 +73,8 @@ class Condition:
     about: str | None = None
     for_parts: Mapping[str, frozenset[str]] = field(default_factory=dict)
     """Words that mean this condition only on these parts."""
+    moved: Mapping[str, str] = field(default_factory=dict)
+    """Parts of which it is said while another is meant: a leaking rear main is its seal."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
