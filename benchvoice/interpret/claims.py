@@ -9,6 +9,9 @@ from benchvoice.interpret.nouns import GLUE, read_noun
 from benchvoice.interpret.senses import Sense
 from benchvoice.interpret.subjects import Subjects
 
+WITHIN = frozenset({"in", "on", "at", "around", "under", "inside"})
+"""Words after which a feature only says where: "seized in the grooves"."""
+
 
 class Claims(Subjects):
     """Puts claims into frames, with the negation, the hedge and the degree that reach them."""
@@ -115,10 +118,16 @@ class Claims(Subjects):
         if sense.degree:
             claim.degree_at = (item.start, item.end)
         self._add(claim)
+        if item.text.endswith(" between"):
+            self.preposition, self.between = "between", True
 
     def _only_names(self, item: Item, sense: Sense) -> bool:
         """True for a noun that isn't what is claimed: "chips of metal", "lip of the seal is cut"."""
         after = self.items[self.index + 1 : self.index + 3]
+        if item.get("feature") and sense.form == "noun" and self.frame.claims and self.preposition in WITHIN:
+            return True
+        if item.get("feature") and after and after[0].kind == "be" and sense.form == "noun":
+            return True
         if sense.form != "noun" or not after or after[0].text != "of":
             return False
         if len(after) > 1 and after[1].kind == "condition":
@@ -171,6 +180,7 @@ class Claims(Subjects):
         if last is not None and last.kind == "value" and self.link is None and self._belongs_to(last, sense):
             last.quantity, last.quantity_at = sense.value, at
             self.frame.quantity, self.frame.quantity_at = sense, at
+            self.preposition = None
             return
         if self.frame.quantity is not None and sense.form == "verb" and self.frame.quantity.form == "noun":
             return

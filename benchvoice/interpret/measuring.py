@@ -77,9 +77,11 @@ class Measuring(Making):
     def _usual(self, part: str, spoken: values.Spoken | None) -> Iterator[str]:
         """What "measures" may be about: what was measured on this part just before, and the part's own quantity."""
         before, own = self.context.quantity, self.lexicon.parts[part].measure
-        for name in (before[0] if before is not None and before[1] == part else None, own):
-            if name is not None and "in" in self.lexicon.quantities[name].units and self._has_unit(name, spoken):
-                yield name
+        last = before[0] if before is not None and before[1] == part else None
+        if last is not None and "in" in self.lexicon.quantities[last].units and self._has_unit(last, spoken):
+            yield last
+        if own is not None and self._has_unit(own, spoken):
+            yield own
 
     def _by_unit(self, unit: str, part: str) -> Iterator[str]:
         dimension = self.lexicon.units[unit].dimension

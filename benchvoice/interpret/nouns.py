@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from benchvoice.interpret.item import NOUNS, Item
 from benchvoice.interpret.senses import PLACE_KEYS, Sense
 
-GLUE = frozenset({"filler", "bench", "locator", "than"})
+GLUE = frozenset({"filler", "counted", "bench", "locator", "than"})
 POSSESSIVE = "'s"
 
 

@@ -54,7 +54,7 @@ class Locator:
 
     def part_of(self, noun: Noun) -> tuple[str | None, bool]:
         """(part, named) of a noun phrase; (None, False) if nothing tells."""
-        noun = settled(noun)
+        noun = self._settled(noun)
         if noun.parts:
             chosen = self._meant(noun.parts[-1], noun)
             if chosen is None and len(noun.parts) > 1:
@@ -67,6 +67,17 @@ class Locator:
         if noun.places.get("shell") and not self._focus_takes("shell"):
             return self._bearing_of_focus(), True
         return self._part_in_focus(noun), False
+
+    def _settled(self, noun: Noun) -> Noun:
+        """The noun phrase with "the intake" taken for a valve after the exhaust valve in the same breath."""
+        focus = self.focus
+        word = noun.parts[0] if len(noun.parts) == 1 else None
+        if word is None or word.valve is None or word.full or focus is None or focus.n != self.n:
+            return settled(noun)
+        if focus.place.valve in (None, word.valve):
+            return settled(noun)
+        valve = ("valve", word.start, word.end)
+        return replace(noun, parts=(), places={"valve": word.valve, **noun.places}, spans=(*noun.spans, valve))
 
     def _counted_part(self) -> str:
         """ "cylinder three" is its bore."""
@@ -145,7 +156,7 @@ class Locator:
 
     def locate(self, noun: Noun, part: str, named: bool) -> Located:
         """The places of a noun phrase on a part."""
-        noun = settled(noun)
+        noun = self._settled(noun)
         entry = self.lexicon.parts[part]
         spoken = self._spoken_keys(noun, entry)
         key = self._number_key(noun, entry)

@@ -121,6 +121,9 @@ class SpokenNumbers:
         marked = previous is not None and previous.kind == "numbers"
         if words == ("one",) and not marked and following is not None and following.has("numbers"):
             return Item("count", start, end, text="one")
+        told = any((sense := item.get("quantity")) and sense.value == "count" for item in self.items)
+        if following is not None and following.has("counted") and not marked and not told:
+            return Item("count", start, end, text=" ".join(words), stop=self._stop(end))
         if following is not None and following.has("sizes"):
             return Item("size", start, following.end, text="size")
         if previous is not None and previous.kind == "group" and words in self._small():
@@ -175,21 +178,21 @@ class SpokenNumbers:
         return self._value(run, cut, split, unit, unit_start, unit_end)
 
     def _up_to_next_clause(self, run: Run) -> Run:
-        """The run without the place that starts the next clause: "made one forty and seven made one ten"."""
+        """The run without the place that starts the next clause: "made one forty and seven made one ten", "is one fifty
+        two is one forty".
+        """
         following = self.at.get(run.end)
-        if (
-            following is None
-            or len(run.words) < 3
-            or run.words[-2] != "and"
-            or place_number(run.words[-1], self.table) is None
-        ):
+        if following is None or len(run.words) < 2 or place_number(run.words[-1], self.table) is None:
             return run
         verb = following.get("quantity")
-        claims = following.has("be", "have") or (verb is not None and verb.form == "verb")
-        valued = len(run.words) > 3 or any(item.kind in ("quantity", "be") for item in self.items[-2:])
+        claims = following.has("be") or (verb is not None and verb.form == "verb" and run.words[-2] == "and")
         after_verb = self._before(None) == "value" and self.items[-1].kind != "preposition"
-        whole = bool(readings(run.words[:-2], self.table)) and valued and after_verb
-        return replace(run, end=run.end - 2, words=run.words[:-2]) if claims and whole else run
+        size = 2 if run.words[-2] == "and" else 1
+        rest = run.words[:-size]
+        whole = len(rest) > 1 or any(item.kind in ("quantity", "be") for item in self.items[-2:])
+        if claims and after_verb and whole and readings(rest, self.table):
+            return replace(run, end=run.end - size, words=rest)
+        return run
 
     def _value_words(self, run: Run, cut: Cut) -> tuple[str, ...]:
         """The words of the run that the value takes."""

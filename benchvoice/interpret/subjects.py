@@ -5,6 +5,10 @@ from __future__ import annotations
 from benchvoice.interpret.frames import Claim, Frame, Walk
 from benchvoice.interpret.nouns import GLUE, Noun, join, merge, read_noun, settled
 
+HANDLED = frozenset({"pulled", "removed", "took", "unbolted", "dropped", "popped", "flipped", "got", "pull", "lifted"})
+"""What is done to a part to look at it or at another."""
+DESCRIBING = ("adj", "absent")
+"""Forms of a condition that stand before a noun."""
 NEAR = 2
 """So many tokens may stand between two adjectives of one breath."""
 
@@ -75,7 +79,9 @@ class Subjects(Walk):
             self.dropped = None
         elif self._slipped(noun):
             frame.subject, self.negative = noun, None
-        elif self.link is not None and (self.dangling or (self.verb == "be" and self._claim_follows())):
+        elif self.link is not None and (
+            self.dangling or self._was_object() or (self.verb == "be" and self._claim_follows())
+        ):
             self._new(noun)
         elif self.link in ("and", "or") and self.preposition is None:
             frame.subject = join(frame.subject, noun)
@@ -91,6 +97,12 @@ class Subjects(Walk):
             self._new(noun)
         else:
             frame.subject = self._adjacent(frame.subject, noun)
+
+    def _was_object(self) -> bool:
+        """True if what was named before "and" was only handled: "i pulled the piston and the rings are seized"."""
+        subject = self.frame.subject
+        before = [item.text for item in self.items if subject is not None and item.end <= subject.start]
+        return self._claim_follows() and any(text.split()[0] in HANDLED for text in before[-3:] if text)
 
     def _slipped(self, noun: Noun) -> bool:
         """True for "number two no number three": "no" right before another takes back the first."""
@@ -168,7 +180,7 @@ class Subjects(Walk):
         last = self.frame.claims[-1]
         if last.kind == "condition" and last.text.endswith(" past") and last.end >= noun.start - 1 and noun.parts:
             return True
-        if last.kind != "condition" or last.form != "adj" or not noun.parts or self.link is not None:
+        if last.kind != "condition" or last.form not in DESCRIBING or not noun.parts or self.link is not None:
             return False
         if noun.start - last.end > 1:
             return False
@@ -205,7 +217,7 @@ class Subjects(Walk):
         out: list[Claim] = []
         start = noun.start
         for claim in self._run_of_claims():
-            if claim.form != "adj" or (out and start - claim.end > NEAR):
+            if claim.form not in DESCRIBING or (out and start - claim.end > NEAR):
                 break
             out.insert(0, claim)
             start = claim.start

@@ -28,6 +28,8 @@ FOR: Mapping[str, tuple[float, float]] = MappingProxyType(
 """What a phrase of each kind speaks for the engine: the trade's own words, and those that are anybody's."""
 DESCRIBED = 4.0
 """What a kind of engine speaks for it: "v eight", "three cylinder"."""
+NUMBERED = 1.0
+"""What a part with its number beside it does."""
 UNKNOWN, EVERYDAY = 1.0, 2.0
 """What a word that no rule used speaks against it."""
 LIKENESS = 3
@@ -46,7 +48,8 @@ class Topic:
     def speaks_for(self, spans: Sequence[Span], tokens: Sequence[Token]) -> float:
         """What the phrases of a sentence speak for the engine."""
         described = DESCRIBED if self.describes(spans, tokens) else 0.0
-        return described + sum(self._weight(span, tokens) for span in spans)
+        numbered = NUMBERED if self._numbers_part(spans, tokens) else 0.0
+        return described + numbered + sum(self._weight(span, tokens) for span in spans)
 
     def speaks_against(self, spans: Sequence[Span], tokens: Sequence[Token]) -> float:
         """What the words that no phrase holds speak against it."""
@@ -62,6 +65,15 @@ class Topic:
     def speaks(self, span: Span, tokens: Sequence[Token]) -> bool:
         """True unless the span is a word for a unit with no number before it."""
         return any(sense.kind != "unit" for sense in span.senses) or self.real_unit(span, tokens)
+
+    def _numbers_part(self, spans: Sequence[Span], tokens: Sequence[Token]) -> bool:
+        """True for a part with its number beside it: "rod four", "number three main"."""
+        table = self.lexicon.numbers
+        for span in spans:
+            beside = [tokens[i].text for i in (span.start - 1, span.end) if 0 <= i < len(tokens)]
+            if span.has("part") and any(place_number(word, table) is not None for word in beside):
+                return True
+        return False
 
     def describes(self, spans: Sequence[Span], tokens: Sequence[Token]) -> bool:
         """True if a kind of engine is named by its layout or its number of cylinders."""
