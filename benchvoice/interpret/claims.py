@@ -9,6 +9,7 @@ from benchvoice.interpret.nouns import GLUE, read_noun
 from benchvoice.interpret.senses import Sense
 from benchvoice.interpret.subjects import Subjects
 
+PERSONS = frozenset({"i", "we", "you", "he"})
 WITHIN = frozenset({"in", "on", "at", "around", "under", "inside"})
 """Words after which a feature only says where: "seized in the grooves"."""
 
@@ -105,7 +106,7 @@ class Claims(Subjects):
         if self.frame.quantity is not None and self.preposition == "of":
             self.preposition = None
             return
-        if self._only_names(item, sense) or self._is_reason():
+        if self._only_names(item, sense) or self._is_reason() or self._of_person(sense):
             return
         subject = self.frame.subject
         unnamed = subject is None or not subject.names_part
@@ -134,6 +135,12 @@ class Claims(Subjects):
             return True
         found = read_noun(self.items, self.index + 2) if item.get("feature") else None
         return found is not None and self._starts_clause_at(found[1])
+
+    def _of_person(self, sense: Sense) -> bool:
+        """True for "I'm worn out": it is said of a person."""
+        before = [item.text for item in self.items[max(0, self.index - 2) : self.index]]
+        told = len(before) > 1 and before[0] in PERSONS and before[1] in ("'m", "am", "are", "'re", "was", "were", "'s")
+        return told and sense.form == "adj" and self.frame.subject is None
 
     def _is_reason(self) -> bool:
         """True for what hid a part: "couldn't see the lobes for muck"."""

@@ -16,6 +16,8 @@ from benchvoice.lexicon.entries import NumberWords
 
 ONE = Decimal(1)
 _FIGURES = re.compile(r"[0-9]{1,3}(?:,[0-9]{3})+|[0-9]{0,9}\.[0-9]{1,9}|[0-9]{1,9}(?:/[0-9]{1,9})?")
+FINEST = 5
+"""Decimals of a number whose point was left out; nobody measures finer at a bench."""
 LONGEST = 12
 """No number that people say has more words than this."""
 
@@ -254,10 +256,11 @@ def _spaced(words: Sequence[str], table: NumberWords) -> tuple[NumberReading, ..
             out.append(NumberReading(number * shifted, shifted, Style.DIGITS))
         return tuple(out)
     out = []
-    for places in range(len(digits)):
+    for places in range(min(len(digits), FINEST + 1)):
         resolution = ONE.scaleb(-places)
         out.append(NumberReading(number * resolution, resolution, Style.DIGITS))
-    out.append(NumberReading(number * ONE.scaleb(-len(digits)), ONE.scaleb(-len(digits)), Style.DIGITS))
+    if len(digits) <= FINEST:
+        out.append(NumberReading(number * ONE.scaleb(-len(digits)), ONE.scaleb(-len(digits)), Style.DIGITS))
     out += _oversize(words, table)
     return tuple(out)
 

@@ -14,6 +14,8 @@ from benchvoice.interpret.tokens import Token
 from benchvoice.interpret.values import Spoken
 from benchvoice.lexicon import Lexicon
 
+LEADING = frozenset({"last", "first", "good", "bad", "same", "only", "another", "worst", "best", "new", "old", "whole"})
+"""Words after which "one" stands for a noun."""
 PLACING = frozenset({"on", "in", "for"})
 """Words after which a number says where."""
 
@@ -137,7 +139,8 @@ class SpokenNumbers:
         """True for "the one in seven", which counts nothing."""
         before = self.texts[run.start - 1] if run.start else ""
         span = self.at.get(run.end)
-        return run.words == ("one",) and before == "the" and span is not None and span.has("preposition")
+        led = before in LEADING or (before == "the" and span is not None and span.has("preposition"))
+        return run.words == ("one",) and led
 
     def _wants_number(self, previous: Item, index: int) -> bool:
         """True where a word that sounds like a number must be one: "number for", "gudgeon pin to is tight"."""
