@@ -116,6 +116,8 @@ def _starts_another(noun: Noun, item: Item, items: Sequence[Item], index: int) -
         return True
     if item.kind in ("places", "pointer") and noun.numbers:
         return True
+    if item.kind == "part" and item.get("valve") and any(word.valve for word in noun.parts):
+        return True
     if item.kind == "group" and noun.parts and item.sense.value == "rest" and item.text.startswith("the "):
         return True
     if item.kind == "places" and len(item.places) == 1 and noun.many and index + 1 < len(items):

@@ -127,6 +127,9 @@ class Locator:
         owner = noun.parts[-2] if len(noun.parts) > 1 and noun.parts[-1] is word else None
         if owner is not None and owner.full and owner.end == word.start:
             return owner.senses[0].value
+        outside = next((other for other in noun.owners if other.full), None)
+        if outside is not None and not noun.numbers:
+            return outside.senses[0].value
         if self.focus is not None:
             near = self.lexicon.parts[self.focus.part]
             kin = [name for name in candidates if self._kin(name, near)]

@@ -19,7 +19,7 @@ from benchvoice.lexicon import Lexicon
 FOR: Mapping[str, tuple[float, float]] = MappingProxyType(
     {
         "part": (3.0, 0.5), "nail": (2.0, 2.0), "unit": (2.0, 0.5), "quantity": (1.5, 0.5), "unseen": (0.5, 0.5),
-        "condition": (1.5, 0.5), "action": (0.5, 0.5), "bench": (1.0, 0.5), "numbers": (1.0, 0.5),
+        "condition": (1.5, 0.5), "action": (1.0, 0.5), "bench": (1.0, 0.5), "numbers": (1.0, 0.5),
         "same": (0.5, 0.5), "likewise": (0.5, 0.0), "degree": (0.5, 0.0), "group": (0.5, 0.5), "blind": (0.5, 0.5),
         "pointer": (0.5, 0.5),
     }
