@@ -154,7 +154,7 @@ class Reader:
         against = self._topic.speaks_against(spans, tokens)
         trade = any(span.has(*TRADE) and self._topic.speaks(span, tokens) for span in spans)
         if trade or self._topic.describes(spans, tokens):
-            return against <= self._topic.speaks_for(spans, tokens)
+            return not against or against <= self._topic.speaks_for(spans, tokens)
         return (
             context.quantity is not None
             and any(readings((token.text,), self.lexicon.numbers) for token in tokens)

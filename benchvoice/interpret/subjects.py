@@ -25,8 +25,10 @@ class Subjects(Walk):
 
     def _just_before(self, noun: Noun) -> tuple[tuple[int, int] | None, tuple[int, int] | None] | None:
         """What stands right before a noun phrase and reaches over it: "I don't think the wheel is bent"."""
-        opening = [item for item in self.items if item.end <= noun.start and item.kind not in GLUE]
-        if not opening or opening[-1].kind not in ("denies", "hedge"):
+        if self.negative is None and self.hedge is None:
+            return None
+        before = next((item for item in reversed(self.items) if item.end <= noun.start and item.kind not in GLUE), None)
+        if before is None or before.kind not in ("denies", "hedge"):
             return None
         return self.negative, self.hedge
 
@@ -107,15 +109,10 @@ class Subjects(Walk):
     def _slipped(self, noun: Noun) -> bool:
         """True for "number two no number three": "no" right before another takes back the first."""
         subject = self.frame.subject
-        before = self.items[self._item_before(noun)]
-        return (
-            before.kind == "not" and before.text in ("no", "not") and self.verb is None and subject is not None
-            and bool(noun.numbers) and bool(subject.numbers)
-        )  # fmt: skip
-
-    def _item_before(self, noun: Noun) -> int:
-        """The index of the item right before a noun phrase, 0 if there is none."""
-        return max((place for place, item in enumerate(self.items) if item.end <= noun.start), default=0)
+        if self.negative is None or self.verb is not None or subject is None or not (noun.numbers and subject.numbers):
+            return False
+        before = next((item for item in reversed(self.items) if item.end <= noun.start), self.items[0])
+        return before.kind == "not" and before.text in ("no", "not")
 
     def _placed_at(self, subject: Noun, noun: Noun) -> Noun:
         """A noun phrase with another after a preposition: the first is spoken of, the second says where."""

@@ -11,7 +11,7 @@ from collections.abc import Mapping, Sequence
 from types import MappingProxyType
 
 from benchvoice.interpret.numbers import is_written
-from benchvoice.interpret.runs import is_number, place_number
+from benchvoice.interpret.runs import place_number
 from benchvoice.interpret.senses import PLACE_KEYS, Span
 from benchvoice.interpret.tokens import Token
 from benchvoice.lexicon import Lexicon
@@ -43,6 +43,10 @@ class Topic:
         self.lexicon = lexicon
         self.everyday = lexicon.everyday
         self.filling = frozenset(word for phrase in lexicon.words["filler"].phrases for word in phrase)
+        table = lexicon.numbers
+        words = (table.digits, table.teens, table.tens, table.scales, table.ordinals, table.point)
+        fractions = {word for phrase in table.fractions if len(phrase) == 1 for word in phrase}
+        self.counting = frozenset(word for part in words for word in part) | fractions
         self.homely = lexicon.homely | self.filling
 
     def speaks_for(self, spans: Sequence[Span], tokens: Sequence[Token]) -> float:
@@ -54,6 +58,8 @@ class Topic:
     def speaks_against(self, spans: Sequence[Span], tokens: Sequence[Token]) -> float:
         """What the words that no phrase holds speak against it."""
         covered = {index for span in spans for index in range(span.start, span.end)}
+        if len(covered) == len(tokens):
+            return 0.0
         like = next((index for index, token in enumerate(tokens) if token.text == "like"), len(tokens))
         out = 0.0
         for index, token in enumerate(tokens):
@@ -110,8 +116,4 @@ class Topic:
         )
 
     def _counts(self, word: str) -> bool:
-        table = self.lexicon.numbers
-        return (
-            is_number(word, table) or word in table.scales or word in table.ordinals
-            or word in table.point or (word,) in table.fractions
-        )  # fmt: skip
+        return word in self.counting or is_written(word)
