@@ -6,19 +6,20 @@ from benchvoice.interpret.doing import action_of
 from benchvoice.interpret.frames import SMALL, Claim
 from benchvoice.interpret.item import Item
 from benchvoice.interpret.nouns import GLUE, read_noun
+from benchvoice.interpret.remarks import Remarks
 from benchvoice.interpret.senses import Sense
-from benchvoice.interpret.subjects import Subjects
 
-PERSONS = frozenset({"i", "we", "you", "he"})
+WOULD = frozenset({"would", "wo", "will", "'d", "you"})
+"""Words that tell of what might be seen, or by somebody else."""
 WITHIN = frozenset({"in", "on", "at", "around", "under", "inside"})
 """Words after which a feature only says where: "seized in the grooves"."""
 
 
-class Claims(Subjects):
+class Claims(Remarks):
     """Puts claims into frames, with the negation, the hedge and the degree that reach them."""
 
     def _add(self, claim: Claim) -> None:
-        if self.unreal:
+        if self.unreal or (self.cause and self.frame.claims):
             self.index += 1
             return
         frame = self.frame
@@ -106,7 +107,7 @@ class Claims(Subjects):
         if self.frame.quantity is not None and self.preposition == "of":
             self.preposition = None
             return
-        if self._only_names(item, sense) or self._is_reason() or self._of_person(sense):
+        if self._only_names(item, sense) or self._is_reason() or self._aside(item, sense):
             return
         subject = self.frame.subject
         unnamed = subject is None or not subject.names_part
@@ -127,7 +128,7 @@ class Claims(Subjects):
         after = self.items[self.index + 1 : self.index + 3]
         if item.get("feature") and sense.form == "noun" and self.frame.claims and self.preposition in WITHIN:
             return True
-        if item.get("feature") and after and after[0].kind == "be" and sense.form == "noun":
+        if item.get("feature") and after and after[0].kind in ("be", "have") and sense.form == "noun":
             return True
         if sense.form != "noun" or not after or after[0].text != "of":
             return False
@@ -135,12 +136,6 @@ class Claims(Subjects):
             return True
         found = read_noun(self.items, self.index + 2) if item.get("feature") else None
         return found is not None and self._starts_clause_at(found[1])
-
-    def _of_person(self, sense: Sense) -> bool:
-        """True for "I'm worn out": it is said of a person."""
-        before = [item.text for item in self.items[max(0, self.index - 2) : self.index]]
-        told = len(before) > 1 and before[0] in PERSONS and before[1] in ("'m", "am", "are", "'re", "was", "were", "'s")
-        return told and sense.form == "adj" and self.frame.subject is None
 
     def _is_reason(self) -> bool:
         """True for what hid a part: "couldn't see the lobes for muck"."""
@@ -204,7 +199,7 @@ class Claims(Subjects):
         return following is None or following.kind != "value"
 
     def _on_unseen(self, item: Item) -> None:
-        if self.unreal:
+        if self.unreal or self._unmeant(item):
             return
         frame = self.frame
         if frame.claims and frame.claims[-1].kind == "unseen" and self.link != "and":
@@ -216,8 +211,16 @@ class Claims(Subjects):
         self.negative = None
         self._add(Claim("unseen", item.start, item.end, text=item.text))
 
+    def _unmeant(self, item: Item) -> bool:
+        """True for "you wouldn't find that" and "threw it out without looking", which tell of no part left unseen."""
+        before = [other.text for other in self.items[max(0, self.index - 2) : self.index]]
+        would = any(text in WOULD for text in before) or any(word in WOULD for word in item.text.split())
+        return would or (item.text.startswith("without") and not self._noun_ahead())
+
     def _on_blind(self, item: Item) -> None:
         following = self._next(SMALL | {"not", "preposition"}, self.index + 1)
+        if self._unmeant(item):
+            return
         if following is not None and following.kind in ("condition", "action"):
             self.negative = (item.start, item.end)
         elif self._only_felt(item):

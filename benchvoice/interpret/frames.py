@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from benchvoice.interpret.item import Item
+from benchvoice.interpret.item import NOUNS, Item
 from benchvoice.interpret.nouns import GLUE, Noun
 from benchvoice.interpret.senses import Sense
 from benchvoice.interpret.values import Spoken
@@ -100,6 +100,8 @@ class Walk:
         """The noun phrase before a slip, if it was a part of a numbered thing: "crown of number five sorry ..."."""
         self.used: set[int] = set()
         self.strange = 0
+        self.cause = False
+        """What is said now only tells why: "cracked from somebody running it dry"."""
 
     def _close(self) -> None:
         if self.frame.subject or self.frame.claims or self.frame.exceptions or self.frame.quantity:
@@ -117,12 +119,14 @@ class Walk:
         self.verb = None
         self.hedge = None
         self.negative = None
+        self.cause = False
         self.excepting = False
         return self.frame
 
     def _boundary(self) -> None:
         """The end of a clause that may go on about the same subject."""
         self.negative = self.hedge = self.degree = None
+        self.cause = False
         self.link = "but"
         self.excepting = False
         self.preposition = None
@@ -139,6 +143,15 @@ class Walk:
     def _claim_follows(self) -> bool:
         item = self._next(SMALL | {"not", "sees_no", "which"})
         return item is not None and item.kind in (CLAIMING | {"be", "have", "quantity", "denies", "likewise"})
+
+    def _claimed_past_places(self) -> bool:
+        """True if a claim follows, past words that say where: "the coil on number three is cracked"."""
+        if self._claim_follows():
+            return True
+        index = self.index
+        while index < len(self.items) and self.items[index].kind in GLUE | NOUNS | {"preposition", "pronoun"}:
+            index += 1
+        return index > self.index and index < len(self.items) and self.items[index].kind in ("be", "have")
 
     def _claim_follows_at(self, index: int) -> bool:
         item = self._next(SMALL | {"not"}, index)

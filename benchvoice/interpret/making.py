@@ -98,7 +98,7 @@ class Making:
         action = self.lexicon.actions.get(DAMAGE)
         if action is None or claim.name not in action.conditions:
             return False
-        return self.ours or (self.taking and tuple(claim.text.split()) in action.past)
+        return (self.ours and not self.theirs) or (self.taking and tuple(claim.text.split()) in action.past)
 
     def _nail(self, claim: Claim, base: Finding) -> Finding | None:
         """ "I can catch it with a nail", said by itself: the depth of what was just seen."""

@@ -171,6 +171,8 @@ class Locator:
             base, numbers, carried, spoken = self._pointed(noun, entry, spoken, numbers)
         elif not numbers and not noun.group:
             base, carried = self._carried(noun, entry, named, spoken)
+        elif noun.group and not named and focus is not None and focus.n == self.n and focus.part == part:
+            base = Place(bank=None if "bank" in spoken else focus.place.bank)
         elif numbers and not named and focus is not None and focus.part == part and "valve" in entry.takes:
             base, carried = Place(valve=focus.place.valve), ("valve",) if focus.place.valve else ()
         placed = replace(base, **spoken)  # type: ignore[arg-type]

@@ -154,7 +154,9 @@ class Reader:
         against = self._topic.speaks_against(spans, tokens)
         trade = any(span.has(*TRADE) and self._topic.speaks(span, tokens) for span in spans)
         if trade or self._topic.describes(spans, tokens):
-            return not against or against <= self._topic.speaks_for(spans, tokens)
+            weighed = not against or against <= self._topic.speaks_for(spans, tokens)
+            lately = bool(context.claims) and context.n - context.said <= LATELY
+            return weighed or self._topic.clause_about(spans, tokens, lately=lately)
         return (
             context.quantity is not None
             and any(readings((token.text,), self.lexicon.numbers) for token in tokens)

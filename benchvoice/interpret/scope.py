@@ -6,13 +6,17 @@ from dataclasses import replace
 
 from benchvoice.interpret.claims import Claims
 from benchvoice.interpret.frames import SMALL, Claim, Frame
-from benchvoice.interpret.item import Item
+from benchvoice.interpret.item import NOUNS, Item
 from benchvoice.interpret.nouns import GLUE, read_noun
 
 FLUIDS = frozenset({"oil", "coolant"})
 """Parts whose names also describe what they run through."""
 
 
+RESTATING = NOUNS | {"value", "condition", "be", "not", "degree", "preposition", "hedge", "unseen", "slips", "have"}
+"""What may follow a slip and put it right."""
+MOVED = frozenset({"off", "out", "apart", "up", "down", "open", "gone", "removed", "on", "away", "back on"})
+"""What a part is after it was moved out of the way: "with the pan off"."""
 DANGLING = frozenset({"off", "out", "apart", "up", "down", "in", "on"})
 """Words that end a clause when "and" follows: "sump off and the pickup is blocked"."""
 
@@ -30,11 +34,13 @@ class Scope(Claims):
     def _on_hedge(self, item: Item) -> None:
         following = self._next(SMALL - {"hedge"} | {"be", "not", "there", "have"}, self.index + 1)
         trailing = following is None or following.kind in ("and", "but")
-        if trailing and self.frame.claims:
+        if trailing and self.frame.claims and self.link != "but":
             for claim in self._run_of_claims():
                 claim.hedged, claim.hedge_at = True, (item.start, item.end)
             return
         self.hedge = (item.start, item.end)
+        if self.link == "but" and self.frame.claims and item.text.startswith(("must", "might", "may ", "could")):
+            self.cause = True
 
     def _on_denies(self, item: Item) -> None:
         self.negative = self.hedge = (item.start, item.end)
@@ -92,8 +98,11 @@ class Scope(Claims):
             self.negative = None
 
     def _none_of(self, item: Item) -> bool:
-        """True after "none of", whose "them" is no new subject."""
+        """True after "none of" and "not one of", whose "them" is no new subject."""
         before = self.items[self.index - 1] if self.index else None
+        if before is not None and before.text == "of" and self.index > 1 and before.end == item.start:
+            before = self.items[self.index - 2]
+            return before.kind == "not" or before.get("group") is not None
         return before is not None and before.get("group") is not None and before.end == item.start
 
     def _on_unreal(self, item: Item) -> None:
@@ -117,10 +126,35 @@ class Scope(Claims):
             self.unreal = True
 
     def _on_have(self, item: Item) -> None:
+        if item.text == "with" and self._only_moved():
+            return
         if not self.frame.claims or self.verb != "be" or self.link is not None:
             self.verb = "have"
 
+    def _only_moved(self) -> bool:
+        """Skips "with the covers off", which says what was taken away to see; True if that stood here."""
+        found = read_noun(self.items, self.index + 1)
+        if found is None or not found[0].parts or found[1] >= len(self.items):
+            return False
+        particle = self.items[found[1]]
+        gone = particle.kind == "condition" and particle.text in MOVED and bool(self.frame.claims)
+        if not gone and (particle.kind == "condition" or particle.text not in MOVED):
+            return False
+        self.index = found[1] + 1
+        return True
+
+    def _on_filler(self, item: Item) -> None:
+        if item.text == "since" and self.index and self._reason_ahead():
+            self._on_but(item)
+
+    def _reason_ahead(self) -> bool:
+        """True for the "since" of "since it's grooved", which gives a reason."""
+        following = self.items[self.index + 1] if self.index + 1 < len(self.items) else None
+        return following is not None and following.kind in {"which", "pronoun", "there"}
+
     def _on_there(self, item: Item) -> None:
+        if self.link == "and":
+            self.unreal = False
         if self.frame.claims:
             before = self.frame.subject
             self._new()
@@ -131,6 +165,7 @@ class Scope(Claims):
         before = self.items[self.index - 1] if self.index else None
         self.dangling = before is not None and before.kind == "preposition" and before.text in DANGLING
         self.link = "and"
+        self.cause = False
         self.preposition = None
 
     def _on_or(self, item: Item) -> None:
@@ -144,6 +179,9 @@ class Scope(Claims):
             pass
 
     def _on_preposition(self, item: Item) -> None:
+        if item.text == "from" and self.frame.claims:
+            following = self._next(start=self.index + 1)
+            self.cause = following is not None and following.kind not in NOUNS
         self.preposition = item.text.split()[-1] if item.text != "out of" else "of"
 
     def _on_between(self, item: Item) -> None:
@@ -156,7 +194,12 @@ class Scope(Claims):
             self.index = found[1]
 
     def _on_slips(self, item: Item) -> None:
-        """ "number two, no sorry, number four": what was begun is dropped."""
+        """ "number two, no sorry, number four": what was begun is dropped. "And I mean stuck" takes back nothing."""
+        before = self.items[self.index - 1] if self.index else None
+        following = self._next(start=self.index + 1)
+        linked = before is not None and (before.kind in ("and", "but", "be") or before.text == "and")
+        if linked or (following is not None and following.kind not in RESTATING):
+            return
         subject = self.frame.subject
         if subject is not None and subject.parts and subject.numbers and self.verb is None:
             owned = any(other.text == "of" for other in self.items[max(0, self.index - 4) : self.index])
@@ -169,7 +212,9 @@ class Scope(Claims):
         self.ours = True
 
     def _on_tag(self, item: Item) -> None:
-        self.tagged = True
+        following = self._next(start=self.index + 1)
+        if following is None or item.stop or following.kind in ("and", "but"):
+            self.tagged = True
 
     def _on_while_taking(self, item: Item) -> None:
         self.taking = True

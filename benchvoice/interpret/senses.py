@@ -59,8 +59,7 @@ class Vocabulary:
         # tokenizer and its guesses at every word (shape, likeness to a number) would only cost time.
         self._vocab = Vocab()
         self._phrases = PhraseMatcher(self._vocab, attr="ORTH")
-        self._patterns: list[tuple[frozenset[str], Matcher]] = []
-        """Matchers, each with words one of which a sentence must hold for it to find anything."""
+        self._patterns = Matcher(self._vocab)
         senses: dict[Phrase, list[Sense]] = defaultdict(list)
         for phrase, sense in _all_phrases(lexicon):
             if sense not in senses[phrase]:
@@ -74,9 +73,7 @@ class Vocabulary:
         for word_class in lexicon.words.values():
             if word_class.patterns:
                 name = f"pattern {word_class.name}"
-                matcher = Matcher(self._vocab)
-                matcher.add(name, [_spacy_pattern(item) for item in word_class.patterns])
-                self._patterns.append((_needed(word_class.patterns), matcher))
+                self._patterns.add(name, [_spacy_pattern(item) for item in word_class.patterns])
                 self._senses[strings[name]] = (_class_sense(word_class.name),)
         self.known = frozenset(word for phrase in senses for word in phrase)
         """Every word that any phrase of the lexicon holds."""
@@ -87,12 +84,7 @@ class Vocabulary:
             return []
         doc = Doc(self._vocab, words=[token.text for token in tokens])
         found: dict[tuple[int, int], list[Sense]] = defaultdict(list)
-        words = {token.text for token in tokens}
-        matchers: list[Any] = [
-            self._phrases,
-            *(matcher for needed, matcher in self._patterns if not needed.isdisjoint(words)),
-        ]
-        for key, start, end in (match for matcher in matchers for match in matcher(doc)):
+        for key, start, end in (*self._phrases(doc), *self._patterns(doc)):
             found[start, end].extend(sense for sense in self._senses[key] if sense not in found[start, end])
         strong: list[Span] = []
         weak: list[Span] = []
@@ -118,15 +110,6 @@ def _without_overlap(spans: list[Span], taken: list[Span]) -> list[Span]:
             out.append(span)
             used.update(range(span.start, span.end))
     return out
-
-
-def _needed(patterns: Sequence[Pattern]) -> frozenset[str]:
-    """Words of which every sentence holds one that any of the patterns fits: of each pattern its rarest step."""
-    out: set[str] = set()
-    for pattern in patterns:
-        required = [words for words, mark in pattern.steps if not mark]
-        out |= min(required, key=len) if required else {word for words, _ in pattern.steps for word in words}
-    return frozenset(out)
 
 
 def _spacy_pattern(pattern: Pattern) -> list[dict[str, Any]]:

@@ -16,6 +16,8 @@ from benchvoice.lexicon import Lexicon
 
 LEADING = frozenset({"last", "first", "good", "bad", "same", "only", "another", "worst", "best", "new", "old", "whole"})
 """Words after which "one" stands for a noun."""
+WORDS_FOR_SOME = (("one",), ("half",), ("a", "half"), ("quarter",), ("a", "quarter"))
+"""Numbers that without a unit rather stand for a noun: "one on each side", "half of it"."""
 PLACING = frozenset({"on", "in", "for"})
 """Words after which a number says where."""
 
@@ -121,8 +123,9 @@ class SpokenNumbers:
             return Item("filler", start, end + 1, text="of")
         following = self.at.get(end)
         marked = previous is not None and previous.kind == "numbers"
-        if words == ("one",) and not marked and following is not None and following.has("numbers"):
-            return Item("count", start, end, text="one")
+        whole = words == ("one",) and following is not None and following.has("numbers")
+        if not marked and (whole or self._counts_all(run, following)):
+            return Item("count", start, end, text=" ".join(words), stop=self._stop(end))
         told = any((sense := item.get("quantity")) and sense.value == "count" for item in self.items)
         if following is not None and following.has("counted") and not marked and not told:
             return Item("count", start, end, text=" ".join(words), stop=self._stop(end))
@@ -134,6 +137,13 @@ class SpokenNumbers:
         if previous is not None and previous.kind == "layout":
             return Item("filler", start, end)
         return None
+
+    def _counts_all(self, run: Run, following: Span | None) -> bool:
+        """True for the "two" of "of the two turbos"."""
+        if len(run.words) > 1 or self.texts[run.start - 1 : run.start] not in (["the"], ["these"], ["those"]):
+            return False
+        part = following.get("part") if following is not None else None
+        return part is not None and part.many and self.texts[run.start - 2 : run.start - 1] == ["of"]
 
     def _stands_for_noun(self, run: Run) -> bool:
         """True for "the one in seven", which counts nothing."""
@@ -178,6 +188,9 @@ class SpokenNumbers:
             self._put(Item("places", run.start, split, places=cut.places, text="", stop=self._stop(split)))
         if not cut.value:
             return run.end
+        if unit is None and cut.value in WORDS_FOR_SOME and not self._named_before(run.start):
+            self._put(Item("count", split, run.end, text=" ".join(cut.value), stop=self._stop(run.end)))
+            return run.end
         return self._value(run, cut, split, unit, unit_start, unit_end)
 
     def _up_to_next_clause(self, run: Run) -> Run:
@@ -196,6 +209,11 @@ class SpokenNumbers:
         if claims and after_verb and whole and readings(rest, self.table):
             return replace(run, end=run.end - size, words=rest)
         return run
+
+    def _named_before(self, start: int) -> bool:
+        """True if the name of a quantity leads to a number: "the gap is one"."""
+        said = [item for item in self.items if item.kind not in ("filler", "be", "bounds", "preposition", "locator")]
+        return bool(said) and said[-1].kind == "quantity"
 
     def _value_words(self, run: Run, cut: Cut) -> tuple[str, ...]:
         """The words of the run that the value takes."""

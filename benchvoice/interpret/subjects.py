@@ -82,7 +82,7 @@ class Subjects(Walk):
         elif self._slipped(noun):
             frame.subject, self.negative = noun, None
         elif self.link is not None and (
-            self.dangling or self._was_object() or (self.verb == "be" and self._claim_follows())
+            self.dangling or self._was_object() or (self.verb == "be" and self._claimed_past_places())
         ):
             self._new(noun)
         elif self.link in ("and", "or") and self.preposition is None:

@@ -8,6 +8,7 @@ words of everyday life (grammars/en/everyday.toml) do so twice. The weights are 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from types import MappingProxyType
 
 from benchvoice.interpret.numbers import is_written
@@ -32,6 +33,14 @@ NUMBERED = 1.0
 """What a part with its number beside it does."""
 UNKNOWN, EVERYDAY = 1.0, 2.0
 """What a word that no rule used speaks against it."""
+LONG = 14
+"""A sentence of so many words may hold a clause about the engine among others."""
+NAMED = 3.0
+"""What a name speaks that only a mechanic uses."""
+LINKS = ("and", "but", "which", "hedge", "pronoun")
+"""Where a clause may begin."""
+CLAIMED = ("condition", "unseen", "blind", "quantity", "not")
+"""What a clause about the engine says of a part."""
 LIKENESS = 3
 """So many words after "like" only say what it looks like."""
 
@@ -67,6 +76,45 @@ class Topic:
                 continue
             out += EVERYDAY if token.text in self.everyday else UNKNOWN
         return out
+
+    def clause_about(self, spans: Sequence[Span], tokens: Sequence[Token], *, lately: bool) -> bool:
+        """True if one clause of a long sentence says something of the engine, whatever stands round it. lately: the
+        sentence before it did.
+        """
+        if len(tokens) < LONG:
+            return False
+        ends = [span.start for span in spans if span.start and span.has(*LINKS)] + [len(tokens)]
+        start, before = 0, False
+        for end in ends:
+            inside = [replace(span, start=span.start - start, end=span.end - start) for span in spans
+                      if start <= span.start and span.end <= end]  # fmt: skip
+            if self._tells(inside, tokens[start:end], before=before, on=lately and start == 0):
+                return True
+            before = before or any(span.has("part") and self._weight(span, tokens) >= NAMED for span in spans)
+            start = end
+        return False
+
+    def _tells(self, spans: Sequence[Span], tokens: Sequence[Token], *, before: bool, on: bool) -> bool:
+        """True for a clause that says something of a part that it names or that was named before it."""
+        against = self.speaks_against(spans, tokens)
+        if not any(span.has(*CLAIMED) for span in spans) or against >= self.speaks_for(spans, tokens):
+            return False
+        parts = [span for span in spans if span.has("part")]
+        if any(self._weight(span, tokens) >= NAMED for span in parts):
+            return True
+        if against:
+            return False
+        measured = any(span.has("unit") and self.real_unit(span, tokens) for span in spans)
+        if measured and any(span.has("quantity") for span in spans):
+            return True
+        placed = any(span.has("numbers", *PLACE_KEYS) for span in spans) or self._numbers_part(spans, tokens)
+        counted = bool(tokens) and any(place_number(token.text, self.lexicon.numbers) for token in tokens)
+        described = any(span.has("condition", "unseen", "blind") for span in spans)
+        return described and (
+            (bool(parts) and (placed or counted))
+            or (on and (placed or counted))
+            or (before and any(span.has("group", "pronoun", "which") for span in spans))
+        )
 
     def speaks(self, span: Span, tokens: Sequence[Token]) -> bool:
         """True unless the span is a word for a unit with no number before it."""

@@ -1,0 +1,61 @@
+"""Side remarks: words for conditions that in their clause are said of a person or of a thing that is no part."""
+
+from __future__ import annotations
+
+from benchvoice.interpret.item import NOUNS, Item
+from benchvoice.interpret.nouns import GLUE
+from benchvoice.interpret.senses import Sense
+from benchvoice.interpret.subjects import Subjects
+
+PERSONS = frozenset({"i", "we", "you", "he", "she", "nobody"})
+ACTING = GLUE | {"have", "not", "be", "degree", "preposition", "pronoun"}
+"""What may stand between a person and what the person does or is."""
+POINTING = frozenset({"the", "a", "an", "my", "your", "his", "our", "their", "this", "that", "some"})
+"""Words after which an adjective needs a noun."""
+THINGS = frozenset({"unknown", "bench"})
+SPEAKING = frozenset({"be", "have", "hedge", "preposition"})
+
+
+class Remarks(Subjects):
+    """Tells remarks from claims about parts."""
+
+    def _aside(self, item: Item, sense: Sense) -> bool:
+        """True if what a word for a condition says isn't said of a part."""
+        return self._of_person(item, sense) or self._of_thing(item, sense)
+
+    def _of_person(self, item: Item, sense: Sense) -> bool:
+        """True for what a person is or does: "I'm worn out", "I dragged a magnet", "you could have gone"."""
+        if sense.form == "noun":
+            return False
+        index = self.index - 1
+        while index >= 0 and self.index - index <= ACTS:
+            before = self.items[index]
+            if before.stop or before.kind not in ACTING:
+                return False
+            if before.text in PERSONS:
+                return not self._described(item)
+            if before.kind == "pronoun" or before.text in ("it", "them", "one"):
+                return False
+            index -= 1
+        return False
+
+    def _described(self, item: Item) -> bool:
+        """True if a part follows that the word describes: "I have cracked rings"."""
+        following = self._next(frozenset({"degree"}), self.index + 1)
+        has = self.items[self.index - 1]
+        return has.kind == "have" and following is not None and following.kind in NOUNS and not item.stop
+
+    def _of_thing(self, item: Item, sense: Sense) -> bool:
+        """True for an adjective of what is no part: "your blue smoke", "the good straightedge", "the junk"."""
+        if sense.form != "adj" or not self.index or item.stop:
+            return False
+        before = self.items[self.index - 1]
+        following = self.items[self.index + 1] if self.index + 1 < len(self.items) else None
+        if following is None or not before.text or before.text.split()[-1] not in POINTING:
+            return False
+        other = item.text.split()[-1] == "new" and following.text == "one"
+        return other or following.kind in THINGS or (before.text == "the" and following.kind in SPEAKING)
+
+
+ACTS = 4
+"""So many items may stand between a person and what the person does."""

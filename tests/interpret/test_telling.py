@@ -1,0 +1,67 @@
+"""Long sentences of somebody who tells as they work: the finding in the middle, reasons and remarks round it."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.interpret.test_shapes import Found, found
+
+REMARKS: list[tuple[tuple[str, ...], list[Found]]] = [
+    (("i dragged a magnet through the oil pan and there's no metal in it",), [("oil_pan", {}, "metal_debris", False)]),
+    (
+        ("the valve cover is bent and you wouldn't find that until you'd gone this far",),
+        [("valve_cover", {}, "bent", True)],
+    ),
+    (
+        ("rod three is bent and i've never seen that on one of these",),
+        [("connecting_rod", {"cylinder": 3}, "bent", True)],
+    ),
+    (
+        ("number two lifter is worn you can see it when you hold a brand new one next to it",),
+        [("lifter", {"cylinder": 2}, "worn", True)],
+    ),
+    (
+        ("the water pump is cracked so it must've got good and hot before it let go",),
+        [("water_pump", {}, "cracked", True)],
+    ),
+    (("no surprise that the thermostat is stuck",), [("thermostat", {}, "stuck", True)]),
+    (("the second ring is broken one on each side",), [("second_ring", {}, "broken", True)]),
+]
+
+CLAUSES: list[tuple[tuple[str, ...], list[Found]]] = [
+    (
+        ("pistons came out first and the piston on number three is scuffed probably from somebody running it dry",),
+        [("piston", {"cylinder": 3}, "scuffed", True)],
+    ),
+    (("of the two turbos the left one is seized",), [("turbocharger", {"bank": "left"}, "seized", True)]),
+    (
+        ("the main caps are loose and i mean you could turn the bolts with two fingers",),
+        [("main_cap", {}, "loose", True)],
+    ),
+    (("with the pan off you can see the oil pickup is plugged",), [("oil_pickup", {}, "plugged", True)]),
+    (
+        (
+            "rod two is bent",
+            "its journal is going to need a grinder since it's scored and my fingernail catches on it",
+        ),
+        [("rod_journal", {"cylinder": 2}, "scored", True)],
+    ),
+    (
+        ("i rolled the pushrods on window glass because that's how my uncle did it and not one of them is bent",),
+        [("pushrod", {}, "bent", False)],
+    ),
+    (
+        ("the exhaust seat on two is loose and it dropped out in my hand while i was looking for the camera",),
+        [("valve_seat", {"cylinder": 2, "valve": "exhaust"}, "loose", True)],
+    ),
+]
+
+
+@pytest.mark.parametrize(("lines", "wanted"), REMARKS, ids=[lines[-1] for lines, _ in REMARKS])
+def test_remarks_claim_nothing(lines: tuple[str, ...], wanted: list[Found]) -> None:
+    assert found(*lines) == wanted
+
+
+@pytest.mark.parametrize(("lines", "wanted"), CLAUSES, ids=[lines[-1] for lines, _ in CLAUSES])
+def test_what_is_claimed_goes_to_its_part(lines: tuple[str, ...], wanted: list[Found]) -> None:
+    assert found(*lines) == wanted
