@@ -21,7 +21,9 @@ class Again(Measuring):
     def _same(self, frame: Frame, claim: Claim, subjects: Sequence[tuple[Noun | None, Located | None]]) -> None:
         """ "Same on five", "number six same thing", "so is the intake on six": what was last said, said here too."""
         nouns = [noun for noun, _ in subjects if noun is not None] or list(claim.modifiers)
-        last = (tuple(self.findings[-1:]) and self._last_said()) or self.context.claims
+        last: Sequence[Finding] = (tuple(self.findings[-1:]) and self._last_said()) or self.context.claims
+        if not claim.present:
+            last = [replace(item, present=False, degree=None) for item in last if item.present and item.condition]
         for noun in nouns:
             for piece in (noun, *(noun.joined if noun not in [n for n, _ in subjects] else ())):
                 self._again(frame, claim, piece, last)

@@ -8,6 +8,7 @@ from benchvoice.interpret.item import Item
 from benchvoice.interpret.nouns import GLUE, read_noun
 from benchvoice.interpret.remarks import Remarks
 from benchvoice.interpret.senses import Sense
+from benchvoice.interpret.subjects import DESCRIBING
 
 WOULD = frozenset({"would", "wo", "will", "'d", "you"})
 """Words that tell of what might be seen, or by somebody else."""
@@ -24,7 +25,11 @@ class Claims(Remarks):
             return
         frame = self.frame
         if frame.claims and self._needs_own_frame(claim) and not self._sizes(claim):
+            reaching = self.negative, self.hedge, self.degree
+            if self.link == "or" and self.negative is None:
+                reaching = frame.claims[-1].not_at, self.hedge, self.degree
             self._new()
+            self.negative, self.hedge, self.degree = reaching
         elif frame.claims and frame.exceptions and self.link is None and not self.excepting:
             self._new()
             self.frame.of_before = True
@@ -72,6 +77,8 @@ class Claims(Remarks):
     def _needs_own_frame(self, claim: Claim) -> bool:
         """True if a further claim has a subject of its own after it: "scoring on two, pitting on three"."""
         frame = self.frame
+        if frame.after and self.link in ("and", "or") and claim.form in DESCRIBING and self._describes(self.index + 1):
+            return True
         at = self._subject_ahead(self.index + 1)
         if at is None:
             return False
@@ -88,6 +95,11 @@ class Claims(Remarks):
             and self.link != "or"
             and (at.numbers != () or bool(at.parts and at.parts[-1].full))
         )
+
+    def _describes(self, index: int) -> bool:
+        """True for an adjective right before its part: "cracked flywheel and a bent damper"."""
+        found = read_noun(self.items, index) if index < len(self.items) else None
+        return found is not None and bool(found[0].parts) and not self._starts_clause_at(found[1])
 
     def _sizes(self, claim: Claim) -> bool:
         """True if the value before only says how big this is: "two inch crack"."""

@@ -27,7 +27,9 @@ class Clauses(Scope):
 
     def _pointed(self, noun: Noun) -> Noun:
         """ "That rod" is the one spoken of, with its number."""
-        before = self.items[self.index - 1] if self.index else None
+        before = next((item for item in self.items if item.end == noun.start), None)
+        if before is not None and before.text == "its" and bool(noun.parts or noun.places):
+            return noun if noun.numbers or noun.pointer else replace(noun, pointer="its")
         pointed = before is not None and before.text in ("that", "this", "that same") and before.end == noun.start
         plain = bool(noun.parts) and not noun.many and not noun.numbers and noun.pointer is None
         return replace(noun, pointer="this") if pointed and plain else noun

@@ -14,6 +14,8 @@ if TYPE_CHECKING:
 DAMAGE = "damaged_removing"
 WAS = frozenset({"was", "were", "got", "been", "has been", "have been", "had been", "being", "'ve been"})
 """Verbs after which something was done to a part; "is cleaned" may only say how it looks."""
+ARTICLES = frozenset({"a", "an", "the", "some"})
+"""Words after which comes what somebody has, not what they did: "we have a cracked liner"."""
 WE = frozenset({"i", "we", "i've", "we've"})
 
 
@@ -44,7 +46,7 @@ def _agent_before(clauses: Walk) -> bool:
     steps = 0
     while index >= 0 and steps < 4:
         item = clauses.items[index]
-        if item.kind == "not":
+        if item.kind == "not" or item.text in ARTICLES:
             return False
         words = item.text.split()
         if item.kind not in GLUE | {"have", "preposition", "pronoun", "degree", "be", "there", "and"}:

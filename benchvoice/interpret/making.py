@@ -136,6 +136,10 @@ class Making:
         spans = {name: (start, end) for name, start, end in subject.spans} if subject else {}
         for noun in claim.modifiers:
             spans |= {name: (start, end) for name, start, end in noun.spans}
+        for noun in (*((subject,) if subject else ()), *claim.modifiers):
+            for word in (*noun.parts, *noun.owners):
+                if word.valve is not None and word.valve == place.valve:
+                    spans.setdefault("valve", (word.start, word.end))
         if "part" in located.carried or "part" not in spans:
             yield Because(field="part", value=located.part, rule="focus", words=None, utterance=source)
         else:

@@ -103,7 +103,7 @@ class Measuring(Making):
 
     def _resolved(self, spoken: values.Spoken, quantity: str, part: str) -> values.Value | None:
         units = self.lexicon.quantities[quantity].units
-        diesel = self.engine is not None and self.engine.fuel is Fuel.DIESEL
+        diesel = None if self.engine is None else self.engine.fuel is Fuel.DIESEL
         return values.resolve(spoken, quantity, part, self.lexicon, diesel=diesel, habit=self.context.habit(units))
 
     def _measured(self, base: Finding, quantity: str, found: values.Value) -> Finding:

@@ -112,22 +112,43 @@ def _glued(items: Sequence[Item], index: int) -> int:
 
 def _starts_another(noun: Noun, item: Item, items: Sequence[Item], index: int) -> bool:
     """True where a second noun phrase begins without a word between: "number three number four"."""
-    if item.kind == "numbers" and item.sense.value == "marker" and noun.numbers:
-        return True
+    if item.kind == "part":
+        return _another_part(noun, item, items, index)
+    if item.kind == "numbers":
+        return item.sense.value == "marker" and bool(noun.numbers)
+    if item.kind == "group":
+        return bool(noun.parts) and item.sense.value == "rest" and item.text.startswith("the ")
     if item.kind in ("places", "pointer") and noun.numbers:
         return True
-    if item.kind == "part" and item.get("valve") and any(word.valve for word in noun.parts):
-        return True
-    if item.kind == "group" and noun.parts and item.sense.value == "rest" and item.text.startswith("the "):
-        return True
-    if item.kind == "places" and len(item.places) == 1 and noun.many and index + 1 < len(items):
+    if item.kind == "places":
+        return _another_place(noun, item, items, index)
+    return item.kind in PLACE_KEYS and item.kind in noun.places and bool(noun.parts)
+
+
+def _another_place(noun: Noun, item: Item, items: Sequence[Item], index: int) -> bool:
+    """True for a number of which something is said after "the pistons", or after a bare feature of another."""
+    if len(item.places) == 1 and noun.many and index + 1 < len(items):
         return items[index + 1].kind == "be" and items[index + 1].text in ("'s", "is", "was", "has been")
-    if item.kind in PLACE_KEYS and item.kind in noun.places and noun.parts:
+    return noun.feature and noun.bare and not noun.numbers and _claimed_after(items, index + 1)
+
+
+def _another_part(noun: Noun, item: Item, items: Sequence[Item], index: int) -> bool:
+    """True for a part of which something is said right after another part: "damper good flywheel cracked"."""
+    if item.get("valve") and any(word.valve for word in noun.parts):
         return True
+    if not noun.parts or not noun.parts[-1].full or item.senses[0].form not in ("singular", "plural"):
+        return False
     following = items[index + 1] if index + 1 < len(items) else None
-    if item.kind == "part" and noun.parts and noun.parts[-1].full and item.senses[0].form in ("singular", "plural"):
-        return following is None or following.kind in ("be", "have", "condition", "hedge", "value")
-    return False
+    if following is None or following.kind in ("be", "have", "condition", "hedge", "value"):
+        return True
+    return following.kind in ("places", "numbers") and _claimed_after(items, index + 1)
+
+
+def _claimed_after(items: Sequence[Item], index: int) -> bool:
+    """True if a claim follows past the words for a place."""
+    while index < len(items) and items[index].kind in ("places", "numbers", *PLACE_KEYS, "valve", "not", "degree"):
+        index += 1
+    return index < len(items) and items[index].kind in ("be", "have", "condition", "value", "sees_no")
 
 
 def _with(noun: Noun, item: Item) -> Noun:

@@ -72,6 +72,8 @@ class Locator:
         """The noun phrase with "the intake" taken for a valve after the exhaust valve in the same breath."""
         focus = self.focus
         word = noun.parts[0] if len(noun.parts) == 1 else None
+        if noun.pointer == "its" and (focus is None or focus.place.cylinder is None):
+            noun = replace(noun, pointer=None)
         if word is None or word.valve is None or word.full or focus is None or focus.n != self.n:
             return settled(noun)
         if focus.place.valve in (None, word.valve):
@@ -261,7 +263,7 @@ class Locator:
         number = focus.numbers[-1] if focus.numbers else getattr(place, key)
         if noun.pointer == "other":
             return Place(), (), ("place",), {**spoken, **self._other(focus)}
-        if noun.pointer == "this":
+        if noun.pointer in ("this", "its"):
             keep = self._this(focus, entry, noun, spoken)
             return keep, (), tuple(keep.as_dict()), spoken
         if number is None:

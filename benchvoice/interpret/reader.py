@@ -196,7 +196,7 @@ class Reader:
         entry = self.lexicon.quantities[quantity]
         if entry.always and entry.about:
             part = entry.about
-        diesel = self.engine is not None and self.engine.fuel is Fuel.DIESEL
+        diesel = None if self.engine is None else self.engine.fuel is Fuel.DIESEL
         return fits(spoken, quantity, part, self.lexicon, diesel=diesel, habit=context.habit(entry.units))
 
     def _quantities_for(self, unit: str | None, part: str | None, context: Context) -> list[str]:

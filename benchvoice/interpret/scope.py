@@ -8,6 +8,7 @@ from benchvoice.interpret.claims import Claims
 from benchvoice.interpret.frames import SMALL, Claim, Frame
 from benchvoice.interpret.item import NOUNS, Item
 from benchvoice.interpret.nouns import GLUE, read_noun
+from benchvoice.interpret.senses import PLACE_KEYS
 
 FLUIDS = frozenset({"oil", "coolant"})
 """Parts whose names also describe what they run through."""
@@ -17,6 +18,7 @@ RESTATING = NOUNS | {"value", "condition", "be", "not", "degree", "preposition",
 """What may follow a slip and put it right."""
 MOVED = frozenset({"off", "out", "apart", "up", "down", "open", "gone", "removed", "on", "away", "back on"})
 """What a part is after it was moved out of the way: "with the pan off"."""
+DOES = frozenset({"do", "does", "did"})
 DANGLING = frozenset({"off", "out", "apart", "up", "down", "in", "on"})
 """Words that end a clause when "and" follows: "sump off and the pickup is blocked"."""
 
@@ -30,6 +32,22 @@ class Scope(Claims):
         if item.get("or"):
             self._on_or(item)
         self.negative = (item.start, item.end)
+        if self._leans(item, ("be", "have"), DOES):
+            self._add(Claim("same", item.start, item.end, text=item.text))
+
+    def _leans(self, item: Item, kinds: tuple[str, ...], words: frozenset[str]) -> bool:
+        """True for the last word of a clause that only denies or doubts what the one before it claimed: "the wheel is
+        chipped the other isn't", "three is scuffed four possibly".
+        """
+        before = self.items[self.index - 1] if self.index else None
+        following = self.items[self.index + 1] if self.index + 1 < len(self.items) else None
+        last = self.frames[-1].claims[-1] if self.frames and self.frames[-1].claims else None
+        return (
+            self.frame.subject is not None and not self.frame.claims and not self.frame.after
+            and last is not None and last.kind == "condition" and last.present and before is not None
+            and (before.kind in kinds or before.text in words) and before.end == item.start
+            and (following is None or item.stop or following.kind in ("and", "but"))
+        )  # fmt: skip
 
     def _on_hedge(self, item: Item) -> None:
         following = self._next(SMALL - {"hedge"} | {"be", "not", "there", "have"}, self.index + 1)
@@ -41,6 +59,8 @@ class Scope(Claims):
         self.hedge = (item.start, item.end)
         if self.link == "but" and self.frame.claims and item.text.startswith(("must", "might", "may ", "could")):
             self.cause = True
+        if trailing and self.verb is None and self._leans(item, ("places", *PLACE_KEYS), frozenset()):
+            self._add(Claim("same", item.start, item.end, text=item.text))
 
     def _on_denies(self, item: Item) -> None:
         self.negative = self.hedge = (item.start, item.end)
@@ -155,6 +175,14 @@ class Scope(Claims):
     def _on_there(self, item: Item) -> None:
         if self.link == "and":
             self.unreal = False
+        following = self._next(SMALL, self.index + 1)
+        if (
+            self.frame.claims
+            and self.frame.subject is None
+            and self.link is None
+            and (following is None or following.kind in ("preposition", "between", "be"))
+        ):
+            return  # "rust was found in bore two": where it was found follows
         if self.frame.claims:
             before = self.frame.subject
             self._new()

@@ -37,9 +37,9 @@ class Subjects(Walk):
             self._except(noun)
         elif not frame.claims:
             self._before_claims(noun)
-        elif self.preposition is not None and self.link is not None and noun.bare and self._claim_follows():
+        elif self._opens_at_place(noun) or self._takes_turns(noun):
             self._new(noun)
-        elif self._points_there(noun):
+        elif self._points_there(noun) or self._says_where(noun):
             frame.claims[-1].modifiers.append(noun)
         elif self.preposition is not None:
             self._after_preposition(noun)
@@ -107,12 +107,25 @@ class Subjects(Walk):
         return self._claim_follows() and any(text.split()[0] in HANDLED for text in before[-3:] if text)
 
     def _slipped(self, noun: Noun) -> bool:
-        """True for "number two no number three": "no" right before another takes back the first."""
+        """True for "number two no number three", "intake valve no exhaust valve": "no" takes back the first."""
         subject = self.frame.subject
-        if self.negative is None or self.verb is not None or subject is None or not (noun.numbers and subject.numbers):
+        if self.negative is None or self.verb is not None or subject is None:
             return False
         before = next((item for item in reversed(self.items) if item.end <= noun.start), self.items[0])
-        return before.kind == "not" and before.text in ("no", "not")
+        if before.kind != "not" or before.text not in ("no", "not"):
+            return False
+        first, second = settled(subject), settled(noun)
+        alike = self._last_word(first) == self._last_word(second) and bool(noun.parts)
+        elsewhere = any(first.places.get(key, value) != value for key, value in second.places.items())
+        other = bool(first.parts and second.parts) and first.parts[-1].senses[0] != second.parts[-1].senses[0]
+        return (
+            bool(noun.numbers and subject.numbers) or (elsewhere and not noun.parts) or (alike and (elsewhere or other))
+        )
+
+    def _last_word(self, noun: Noun) -> str:
+        """The last word of the part's name."""
+        end = noun.parts[-1].end if noun.parts else -1
+        return next((item.text.split()[-1] for item in self.items if item.end == end and item.text), "")
 
     def _placed_at(self, subject: Noun, noun: Noun) -> Noun:
         """A noun phrase with another after a preposition: the first is spoken of, the second says where."""
@@ -144,6 +157,29 @@ class Subjects(Walk):
         else:
             for claim in self._run_of_claims():
                 claim.modifiers.append(noun)
+
+    def _opens_at_place(self, noun: Noun) -> bool:
+        """True for "... and on four it's ninety"."""
+        return self.preposition is not None and self.link is not None and noun.bare and self._claim_follows()
+
+    def _takes_turns(self, noun: Noun) -> bool:
+        """True where place and claim take turns: "gap on one twenty thou on three thirty thou"."""
+        subject = self.frame.subject
+        if self.preposition is None or self.link is not None or subject is None or self.frame.after:
+            return False
+        told = (bool(noun.numbers) and bool(subject.numbers)) or bool(noun.places.keys() & subject.places.keys())
+        same = not noun.parts or noun.parts[-1].senses[0] in (subject.parts[-1].senses if subject.parts else ())
+        return told and same and self._claim_follows()
+
+    def _says_where(self, noun: Noun) -> bool:
+        """True for a place at the very end, no word before it: "tray cracked rear end", "rings stuck number four"."""
+        subject, last = self.frame.subject, self.frame.claims[-1]
+        if not noun.bare or noun.pointer is not None or noun.group is not None or self.link is not None:
+            return False
+        if subject is None or self.frame.after or last.kind not in ("condition", "value") or last.modifiers:
+            return False
+        fresh = not (subject.numbers and noun.numbers) and not noun.places.keys() & subject.places.keys()
+        return fresh and bool(noun.numbers or noun.places) and self._next() is None and self.preposition is None
 
     def _points_there(self, noun: Noun) -> bool:
         """True for "the head's cracked there": where was said before."""

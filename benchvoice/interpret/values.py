@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -51,15 +51,16 @@ def resolve(
     part: str | None,
     lexicon: Lexicon,
     *,
-    diesel: bool = False,
+    diesel: bool | None = False,
     habit: str | None = None,
 ) -> Value | None:
     """The value that is meant, None if the unit can't be one of the quantity.
 
     habit: the unit that this sitting has used for such a quantity, which a number without a unit most likely has.
+    diesel: None where nobody has said what it runs on, so that what either can have is believed.
     """
     entry = lexicon.quantities[quantity]
-    windows = entry.windows(part, diesel=diesel)
+    windows = [entry.windows(part, diesel=kind) for kind in ((False, True) if diesel is None else (diesel,))]
     found = list(_candidates(spoken.readings, spoken.unit, entry.units, habit, lexicon))
     if not found:
         return None
@@ -78,16 +79,23 @@ def resolve(
 
 
 def fits(
-    spoken: Spoken, quantity: str, part: str | None, lexicon: Lexicon, *, diesel: bool = False, habit: str | None = None
+    spoken: Spoken,
+    quantity: str,
+    part: str | None,
+    lexicon: Lexicon,
+    *,
+    diesel: bool | None = False,
+    habit: str | None = None,
 ) -> bool:
     """True if some reading is believable."""
     found = resolve(spoken, quantity, part, lexicon, diesel=diesel, habit=habit)
     return found is not None and found.plausible
 
 
-def _fits(item: _Candidate, windows: Windows) -> bool:
-    window = windows.get(item.unit)
-    return window is None or window.holds(item.value)
+def _fits(item: _Candidate, windows: Sequence[Windows]) -> bool:
+    """True if some window holds the value, or none is given for its unit."""
+    given = [window for each in windows if (window := each.get(item.unit)) is not None]
+    return not given or any(window.holds(item.value) for window in given)
 
 
 def _others(chosen: _Candidate, good: list[_Candidate]) -> tuple[Decimal, ...]:
@@ -135,7 +143,12 @@ def _order(number: int, reading: NumberReading, unit: str, spoken_unit: str | No
 
 
 def _upper(
-    spoken: Spoken, chosen: _Candidate, units: tuple[str, ...], habit: str | None, lexicon: Lexicon, windows: Windows
+    spoken: Spoken,
+    chosen: _Candidate,
+    units: tuple[str, ...],
+    habit: str | None,
+    lexicon: Lexicon,
+    windows: Sequence[Windows],
 ) -> Decimal | None:
     """The other end of a range, in the unit and the manner of the first."""
     found = [

@@ -1,0 +1,94 @@
+"""Sentences of somebody who dictates notes: passives, verbless lists, clauses that lean on the one before."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+import pytest
+
+from tests.interpret.test_shapes import Found, found
+
+TURNS: list[tuple[tuple[str, ...], list[Found]]] = [
+    (
+        ("lobes on one and two good on three and four worn",),
+        [
+            ("cam_lobe", {"cylinder": 1}, "good", True),
+            ("cam_lobe", {"cylinder": 2}, "good", True),
+            ("cam_lobe", {"cylinder": 3}, "worn", True),
+            ("cam_lobe", {"cylinder": 4}, "worn", True),
+        ],
+    ),
+    (
+        ("lifters on the left bank stuck on the right bank free",),
+        [
+            ("lifter", {"bank": "left"}, "stuck", True),
+            ("lifter", {"bank": "right"}, "turns_freely", True),
+        ],
+    ),
+    (
+        ("end gap on number one twenty eight thou on number three thirty thou",),
+        [
+            ("top_ring", {"cylinder": 1}, "end_gap", Decimal("0.028")),
+            ("top_ring", {"cylinder": 3}, "end_gap", Decimal("0.030")),
+        ],
+    ),
+    (
+        ("cracked flywheel and a bent damper",),
+        [("flywheel", {}, "cracked", True), ("harmonic_damper", {}, "bent", True)],
+    ),
+    (("no bent valves or broken springs",), [("valve", {}, "bent", False), ("valve_spring", {}, "broken", False)]),
+    (
+        ("scoring on bore two no pitting on bore three",),
+        [("cylinder_bore", {"cylinder": 2}, "scored", True), ("cylinder_bore", {"cylinder": 3}, "pitted", False)],
+    ),
+    (("oil pan cracked rear end",), [("oil_pan", {"end": "rear"}, "cracked", True)]),
+    (
+        ("wrist pin four loose in the piston wrist pin one not loose",),
+        [("wrist_pin", {"cylinder": 4}, "loose", True), ("wrist_pin", {"cylinder": 1}, "loose", False)],
+    ),
+]
+LEANING: list[tuple[tuple[str, ...], list[Found]]] = [
+    (
+        ("compressor wheel is chipped the turbine wheel isn't",),
+        [("compressor_wheel", {}, "chipped", True), ("turbine_wheel", {}, "chipped", False)],
+    ),
+    (
+        ("rear mounts appear brittle the front ones don't",),
+        [("motor_mount", {"end": "rear"}, "brittle", True), ("motor_mount", {"end": "front"}, "brittle", False)],
+    ),
+    (
+        ("deck on the right bank has pitting deck on the left has none",),
+        [("deck", {"bank": "right"}, "pitted", True), ("deck", {"bank": "left"}, "pitted", False)],
+    ),
+    (
+        ("bore three is scuffed four possibly",),
+        [("cylinder_bore", {"cylinder": 3}, "scuffed", True), ("cylinder_bore", {"cylinder": 4}, "scuffed", True)],
+    ),
+    (("piston one is cracked three isn't out yet",), [("piston", {"cylinder": 1}, "cracked", True)]),
+    (("front seal no rear main seal is leaking",), [("rear_main_seal", {}, "leaking", True)]),
+    (
+        ("intake valve no exhaust valve on four is bent",),
+        [("valve", {"cylinder": 4, "valve": "exhaust"}, "bent", True)],
+    ),
+    (("rod four is bent", "its cap is fretted"), [("rod_cap", {"cylinder": 4}, "fretted", True)]),
+    (("piston two is seized", "its rings are stuck"), [("top_ring", {"cylinder": 2}, "stuck", True)]),
+    (
+        ("exhaust valve on one is stuck open", "its intake is pitted"),
+        [("valve", {"cylinder": 1, "valve": "intake"}, "pitted", True)],
+    ),
+    (("cylinder head is cracked", "its intake is cracked"), [("intake_manifold", {}, "cracked", True)]),
+]
+FOUND: list[tuple[tuple[str, ...], list[Found]]] = [
+    (
+        ("main bearing two was found wiped", "wear was found on cam lobe five"),
+        [("cam_lobe", {"cylinder": 5}, "worn", True)],
+    ),
+    (("left head is cracked", "no cracks found in the block"), [("block", {}, "cracked", False)]),
+    (("we have a cracked liner on number two",), [("cylinder_bore", {"cylinder": 2}, "cracked", True)]),
+    (("timing gear backlash is six thou", "a chipped tooth noted"), [("timing_gear", {}, "chipped", True)]),
+]
+
+
+@pytest.mark.parametrize(("lines", "wanted"), [*TURNS, *LEANING, *FOUND])
+def test_dictated_notes_give(lines: tuple[str, ...], wanted: list[Found]) -> None:
+    assert found(*lines) == wanted
