@@ -91,14 +91,14 @@ class Listener:
             return
         span = self._spanner.so_far()
         if span is not None and (self._early is None or not _same(self._early.span, span)):
-            self._early = _Take(span, self.recogniser.hear(span.pcm, start=span.t0))
+            self._early = _Take(span, self.recogniser.hear(span.pcm, start=span.t0, snr=span.snr))
 
     def _take(self, span: Span) -> Iterator[Utterance]:
         early, self._early = self._early, None
         if early is not None and _same(early.span, span):
             yield from self.place(span, early.heard)
         else:
-            yield from self.place(span, self.recogniser.hear(span.pcm, start=span.t0))
+            yield from self.place(span, self.recogniser.hear(span.pcm, start=span.t0, snr=span.snr))
 
     def spans(self, blocks: Iterable[Samples]) -> Iterator[Span]:
         """The spans of a whole sound, to be heard elsewhere and brought back in order with `place`."""
@@ -126,7 +126,7 @@ class Listener:
     def _joined(self, held: _Take, take: _Take) -> _Take:
         """Both spans heard as one. The sound between them held no speech and is left out, but for its time."""
         seam, gap = held.span.t1, take.span.t0 - held.span.t1
-        heard = self.recogniser.hear(held.span.pcm + take.span.pcm, start=held.span.t0)
+        heard = self.recogniser.hear(held.span.pcm + take.span.pcm, start=held.span.t0, snr=take.span.snr)
         words = tuple(_moved(word, gap) if (word.t0 or 0.0) >= seam else word for word in heard.words)
         span = replace(take.span, t0=held.span.t0, speaks=held.span.speaks, pcm=held.span.pcm + take.span.pcm)
         return _Take(span, replace(heard, words=words))

@@ -30,7 +30,7 @@ take longer to load its models than to help.
 def both_hear(spans: Iterable[Span], recogniser: Recogniser) -> Iterator[tuple[Span, Heard]]:
     """Each span with what was heard in it, in order."""
     if (os.cpu_count() or 1) < 2:
-        yield from ((span, recogniser.hear(span.pcm, start=span.t0)) for span in spans)
+        yield from ((span, recogniser.hear(span.pcm, start=span.t0, snr=span.snr)) for span in spans)
         return
     queue = _Queue()
     second = Thread(target=_second, args=(queue, recogniser.name), name="second ear", daemon=True)
@@ -60,7 +60,7 @@ def _in_order(
             if mine is None:
                 queue.wait(number)
             else:
-                queue.done(mine[0], recogniser.hear(mine[1].pcm, start=mine[1].t0))
+                queue.done(mine[0], recogniser.hear(mine[1].pcm, start=mine[1].t0, snr=mine[1].snr))
         yield span, heard
 
 
@@ -127,7 +127,7 @@ def _second(queue: _Queue, name: str) -> None:
         while (job := queue.take(wait=True)) is not None:
             number, span = job
             try:
-                _send(process.stdin, (span.pcm, span.t0))
+                _send(process.stdin, (span.pcm, span.t0, span.snr))
                 heard = pickle.load(process.stdout)
             except (OSError, EOFError, pickle.UnpicklingError):
                 queue.put_back(number, span)
@@ -149,10 +149,10 @@ def main() -> None:
     recogniser = open_recogniser(sys.argv[1])
     while True:
         try:
-            pcm, start = pickle.load(sys.stdin.buffer)
+            pcm, start, snr = pickle.load(sys.stdin.buffer)
         except EOFError:
             return
-        _send(answers, recogniser.hear(pcm, start=start))
+        _send(answers, recogniser.hear(pcm, start=start, snr=snr))
 
 
 if __name__ == "__main__":

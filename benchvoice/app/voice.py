@@ -86,7 +86,7 @@ def measure(blocks: Iterable[Samples], recogniser: Recogniser, read: Sequence[st
     spans += spanner.finish()
     if not spans:
         raise SoundError("Nobody spoke.", hint="Check the microphone's level and read the sentences out loud.")
-    heard = [word.text for span in spans for word in recogniser.hear(span.pcm, start=span.t0).words]
+    heard = [word.text for span in spans for word in recogniser.hear(span.pcm, start=span.t0, snr=span.snr).words]
     said = " ".join(sentences() if read is None else read).split()
     spoken = sum(span.silent - span.speaks for span in spans)
     pauses = [pause for span in spans for pause in _pauses(span)]

@@ -65,9 +65,9 @@ class Recogniser(Protocol):
     @property
     def version(self) -> str: ...
 
-    def hear(self, pcm: bytes, *, start: float = 0.0) -> Heard:
+    def hear(self, pcm: bytes, *, start: float = 0.0, snr: float | None = None) -> Heard:
         """Words of one span. Times of the words count from the sitting's start, `start` being the span's first
-        sample. A span without speech gives no words.
+        sample. snr: decibels between voice and room where that is known. A span without speech gives no words.
         """
         ...
 

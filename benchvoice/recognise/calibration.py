@@ -17,6 +17,8 @@ from benchvoice.domain.words import Word
 from benchvoice.recognise.base import Heard
 
 _EDGE = 1e-4
+_QUIET = 40.0
+"""dB between voice and room from which a room counts as quiet."""
 ABOUT = 2 / 3
 """Chance from which talk is taken to be about the engine: a finding that nobody spoke costs twice one that is lost."""
 DEFAULTS = "calibration.toml"
@@ -37,6 +39,13 @@ class Evidence:
     text_gain: float = 0.0
     """Log probability of the words by the trade's sentences less that by general English, a word."""
     alternatives: tuple[str, ...] = ()
+    snr: float | None = None
+    """Decibels between voice and room, None where nobody measured."""
+
+    @property
+    def noise(self) -> float:
+        """How much louder than a quiet room, in steps of ten decibels, 0..3."""
+        return 0.0 if self.snr is None else min(3.0, max(0.0, (_QUIET - self.snr) / 10.0))
 
     @property
     def gain(self) -> float:
@@ -51,6 +60,7 @@ class Evidence:
             "confidence": sum(word.confidence for word in self.words) / count,
             "count": math.log(count),
             "text_gain": self.text_gain,
+            "noise": self.noise,
         }
 
     def domain_features(self) -> dict[str, float]:
@@ -70,6 +80,7 @@ class Evidence:
             "mean": sum(logits) / len(logits),
             "count": math.log(len(logits)),
             "text_gain": self.text_gain,
+            "noise": self.noise,
         }
 
     def word_features(self, at: int) -> dict[str, float]:
@@ -83,6 +94,7 @@ class Evidence:
             "around": logit(sum(around) / len(around)) if around else 0.0,
             "length": math.log(max(0.03, length)),
             "text_gain": self.text_gain,
+            "noise": self.noise,
         }
 
 
@@ -109,15 +121,18 @@ class Calibration:
             chance = chance_of(self.domain, evidence.domain_features())
         about = chance >= ABOUT
         if about:
+            sure = round(chance_of(self.utterance, evidence.utterance_features()), 4)
             words = tuple(
                 replace(word, confidence=round(chance_of(self.word, evidence.word_features(i)), 4))
                 for i, word in enumerate(evidence.words)
             )
         else:
-            words = evidence.general_words or evidence.words
+            # How sure it is that this is other talk: nobody calibrated the words of that.
+            sure = round(1.0 - chance, 4)
+            words = tuple(replace(word, confidence=sure) for word in evidence.general_words or evidence.words)
         return Heard(
             words=words,
-            confidence=round(chance_of(self.utterance, evidence.utterance_features()), 4) if about else _mean(words),
+            confidence=sure,
             alternatives=evidence.alternatives if about else (),
             domain=about,
             domain_score=round(math.log(chance / (1.0 - chance)), 3),
@@ -147,7 +162,3 @@ def logit(chance: float) -> float:
     """Log odds, cut off at odds of ten thousand to one."""
     kept = min(1.0 - _EDGE, max(_EDGE, chance))
     return math.log(kept / (1.0 - kept))
-
-
-def _mean(words: tuple[Word, ...]) -> float:
-    return round(sum(word.confidence for word in words) / len(words), 4) if words else 0.0

@@ -126,8 +126,8 @@ class CombinedEngine:
     def version(self) -> str:
         return "+".join(engine.version for engine in self._engines)
 
-    def hear(self, pcm: bytes, *, start: float = 0.0) -> Heard:
-        heard = [engine.hear(pcm, start=start) for engine in self._engines]
+    def hear(self, pcm: bytes, *, start: float = 0.0, snr: float | None = None) -> Heard:
+        heard = [engine.hear(pcm, start=start, snr=snr) for engine in self._engines]
         first = heard[0]
         if not first.domain:
             return replace(first, recogniser=self.name)

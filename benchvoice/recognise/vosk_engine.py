@@ -134,7 +134,7 @@ class VoskEngine:
         """Whether the model has the word; others need a spelling that sounds like them."""
         return int(self._model.vosk_model_find_word(word)) >= 0
 
-    def hear(self, pcm: bytes, *, start: float = 0.0) -> Heard:
+    def hear(self, pcm: bytes, *, start: float = 0.0, snr: float | None = None) -> Heard:
         free = self._listen("free", None, pcm, start)
         bound = self._listen("bound", self._grammar, pcm, start) if self._grammar else free
         about = bool(bound) and _unknown(bound) <= 0.34

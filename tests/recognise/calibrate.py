@@ -86,10 +86,10 @@ def calibration_error(chance: NDArray[np.float64], right: Sequence[bool], bins: 
     return float(sum(abs(chance[at == k].mean() - y[at == k].mean()) * (at == k).mean() for k in set(at.tolist())))
 
 
-EARLY = ("bias", "text_gain", "confidence")
+EARLY = ("bias", "text_gain", "confidence", "known")
 DOMAIN = ("bias", "gain", "gain_a_second", "text_gain", "known", "count", "general_count")
-WORD = ("bias", "own", "around", "length", "text_gain")
-UTTERANCE = ("bias", "least", "mean", "count", "text_gain")
+WORD = ("bias", "own", "around", "length", "text_gain", "noise")
+UTTERANCE = ("bias", "least", "mean", "count", "text_gain", "noise")
 
 
 def report(found: list[Case]) -> dict[str, Any]:
@@ -127,9 +127,9 @@ def report(found: list[Case]) -> dict[str, Any]:
 
 
 def settle(seen: NDArray[np.float64], domain: Sequence[bool]) -> float:
-    """The lowest chance above which no chatter lies, with a margin."""
-    worst = max(chance for chance, about in zip(seen, domain, strict=True) if not about)
-    return float(min(0.995, max(0.9, worst + (1 - worst) / 3)))
+    """The lowest chance, 0.9 or more, above which lies one in four hundred of the chatter at most."""
+    chatter = np.sort(seen[~np.array(domain)])[::-1]
+    return float(min(0.995, max(0.9, chatter[len(chatter) // 400] + 1e-4)))
 
 
 def write(weights: dict[str, Any], path: Path) -> None:

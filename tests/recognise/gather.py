@@ -91,7 +91,7 @@ def _heard(take: Take) -> list[Case]:
     sound, _ = soundfile.read(take.path, dtype="float32")
     blocks = (sound[at : at + 1600] for at in range(0, len(sound), 1600))
     found = list(spans(blocks))
-    return list(_cases(take, found, (_ENGINE[0].evidence(span.pcm, both=True) for span in found)))
+    return list(_cases(take, found, (_ENGINE[0].evidence(span.pcm, snr=span.snr, both=True) for span in found)))
 
 
 def _cases(take: Take, found: Sequence[Span], heard: Iterable[Evidence]) -> Iterator[Case]:

@@ -105,10 +105,10 @@ class _Announcing:
     def version(self) -> str:
         return self._inner.version
 
-    def hear(self, pcm: bytes, *, start: float = 0.0) -> Heard:
+    def hear(self, pcm: bytes, *, start: float = 0.0, snr: float | None = None) -> Heard:
         if not self._announce(start, start + len(pcm) / 2 / RATE):
             return Heard(recogniser=self._inner.name)
-        return self._inner.hear(pcm, start=start)
+        return self._inner.hear(pcm, start=start, snr=snr)
 
     def close(self) -> None:
         self._inner.close()

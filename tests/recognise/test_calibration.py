@@ -1,0 +1,102 @@
+"""From a decoder's scores to decisions and chances."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from benchvoice.domain.words import Word
+from benchvoice.recognise.calibration import (
+    ABOUT,
+    Calibration,
+    Evidence,
+    chance_of,
+    load_calibration,
+    logit,
+)
+
+# Told apart by the gain alone, settled early by the text alone, so that a case can be worked by hand.
+PLAIN = Calibration(
+    early={"text_gain": 1.0},
+    enough=0.9,
+    domain={"gain": 1.0},
+    word={"own": 1.0},
+    utterance={"least": 1.0, "noise": -1.0},
+)
+
+
+def heard(*confidences: float, gain: float | None = None, text_gain: float = 0.0, snr: float | None = None) -> Evidence:
+    words = tuple(
+        Word(text=f"w{i}", t0=0.3 * i, t1=0.3 * i + 0.3, confidence=sure) for i, sure in enumerate(confidences)
+    )
+    return Evidence(
+        words=words,
+        general_words=(Word(text="other", t0=0.0, t1=0.3, confidence=1.0),),
+        trade_score=0.0,
+        general_score=None if gain is None else -gain,
+        seconds=0.3 * len(words),
+        known=len(words),
+        text_gain=text_gain,
+        alternatives=("another reading",),
+        snr=snr,
+    )
+
+
+def test_talk_about_the_engine_keeps_the_trades_words_with_their_chances() -> None:
+    out = PLAIN.judge(heard(0.8, 0.6, gain=2.0), "here")
+    assert out.domain
+    assert out.text == "w0 w1"
+    assert [word.confidence for word in out.words] == [0.8, 0.6]
+    assert out.confidence == pytest.approx(0.6)
+    assert out.alternatives == ("another reading",)
+    assert out.domain_score == pytest.approx(2.0, abs=1e-3)
+
+
+def test_other_talk_gets_the_general_words_and_how_sure_it_is_that_it_is_other_talk() -> None:
+    out = PLAIN.judge(heard(0.8, 0.6, gain=-2.0), "here")
+    assert not out.domain
+    assert out.text == "other"
+    assert out.alternatives == ()
+    assert out.confidence == pytest.approx(1 / (1 + math.exp(-2.0)), abs=1e-4)
+
+
+@pytest.mark.parametrize(("odds", "about"), [(1.9, False), (2.1, True)])
+def test_two_to_one_is_asked_for(odds: float, about: bool) -> None:
+    assert pytest.approx(2 / 3) == ABOUT
+    assert PLAIN.judge(heard(0.9, gain=math.log(odds)), "here").domain is about
+
+
+def test_the_early_look_settles_only_what_is_sure_and_never_silence() -> None:
+    assert PLAIN.settled(heard(0.9, text_gain=3.0))
+    assert not PLAIN.settled(heard(0.9, text_gain=1.0))
+    assert not PLAIN.settled(heard(text_gain=9.0))
+
+
+def test_noise_counts_in_steps_of_ten_decibels_and_not_where_nobody_measured() -> None:
+    assert [heard(0.5, snr=snr).noise for snr in (None, 60.0, 40.0, 25.0, -20.0)] == [0.0, 0.0, 0.0, 1.5, 3.0]
+    quiet, loud = (PLAIN.judge(heard(0.9, gain=3.0, snr=snr), "here").confidence for snr in (50.0, 20.0))
+    assert logit(quiet) - logit(loud) == pytest.approx(2.0, abs=0.01)
+
+
+@given(st.lists(st.floats(0, 1), max_size=5), st.floats(-50, 50), st.floats(-50, 50), st.floats(-100, 100))
+def test_whatever_is_heard_the_chances_are_chances(
+    confidences: list[float], gain: float, text_gain: float, snr: float
+) -> None:
+    out = load_calibration().judge(heard(*confidences, gain=gain, text_gain=text_gain, snr=snr), "here")
+    assert 0.0 < out.confidence < 1.0
+    assert all(0.0 < word.confidence < 1.0 for word in out.words)
+
+
+def test_every_weight_of_the_program_is_of_a_feature_that_there_is() -> None:
+    found, seen = load_calibration(), heard(0.5, 0.5, gain=0.0)
+    for weights, features in (
+        (found.early, seen.early_features()),
+        (found.domain, seen.domain_features()),
+        (found.word, seen.word_features(0)),
+        (found.utterance, seen.utterance_features()),
+    ):
+        assert set(weights) <= set(features)
+        assert 0.0 < chance_of(weights, features) < 1.0
