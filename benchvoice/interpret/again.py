@@ -50,7 +50,12 @@ class Again(Measuring):
                 base = self._base(claim, frame, located, place)
                 hedged = finding.hedged or claim.hedged
                 degree = Degree(claim.degree) if claim.degree else finding.degree
+                denied = claim.not_at is not None
+                if denied:
+                    hedged, degree = claim.hedged, None
+                present = finding.present and not denied
                 said = replace(finding, part=part, place=place, hedged=hedged, degree=degree, why=base.why)
+                said = replace(said, present=present)
                 said = replace(said, t0=base.t0, t1=base.t1, text=base.text, flags=base.flags)
                 self._put(replace(said, confidence=base.confidence))
 

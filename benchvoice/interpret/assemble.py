@@ -48,7 +48,11 @@ class Assembler(Again):
                 self._claim(claim, frame, located)
         if frame.exceptions and not frame.settled:
             self._exceptions(frame, subjects)
-        if self.here is not None and self.here is not before:
+        subject = frame.subject
+        passing = not frame.claims and self.findings and subject is not None
+        if passing and subject is not None and not subject.numbers and not subject.places:
+            self.here = before
+        elif self.here is not None and self.here is not before:
             self._focus_on(self.here)
 
     def _subjects(self, frame: Frame) -> list[tuple[Noun | None, Located | None]]:

@@ -6,10 +6,12 @@ from benchvoice.interpret.doing import action_of
 from benchvoice.interpret.frames import SMALL, Claim
 from benchvoice.interpret.item import Item
 from benchvoice.interpret.nouns import GLUE, read_noun
-from benchvoice.interpret.remarks import Remarks
+from benchvoice.interpret.remarks import PERSONS, Remarks
 from benchvoice.interpret.senses import Sense
 from benchvoice.interpret.subjects import DESCRIBING
 
+FILLED = frozenset({"plugged", "clogged", "blocked", "packed", "choked", "full", "caked", "wet", "stuck", "gummed"})
+"""What is done to a part by what is in it."""
 WOULD = frozenset({"would", "wo", "will", "'d", "you"})
 """Words that tell of what might be seen, or by somebody else."""
 WITHIN = frozenset({"in", "on", "at", "around", "under", "inside"})
@@ -119,7 +121,7 @@ class Claims(Remarks):
         if self.frame.quantity is not None and self.preposition == "of":
             self.preposition = None
             return
-        if self._only_names(item, sense) or self._is_reason() or self._aside(item, sense):
+        if self._only_names(item, sense) or self._is_reason() or self._aside(item, sense) or self._filled(sense):
             return
         subject = self.frame.subject
         unnamed = subject is None or not subject.names_part
@@ -152,6 +154,18 @@ class Claims(Remarks):
     def _is_reason(self) -> bool:
         """True for what hid a part: "couldn't see the lobes for muck"."""
         return self.preposition == "for" and bool(self.frame.claims) and self.frame.claims[-1].kind == "unseen"
+
+    def _filled(self, sense: Sense) -> bool:
+        """True for "plugged with mud" and "with the mud on it", which only tell what hides or fills a part."""
+        index = self.index - 1
+        while index >= 0 and self.items[index].kind in GLUE | {"degree"}:
+            index -= 1
+        before = self.items[index] if index >= 0 else None
+        if sense.form != "noun" or before is None or before.text.split()[-1:] != ["with"]:
+            return False
+        last = self.frame.claims[-1] if self.frame.claims else None
+        filled = last is not None and last.kind == "condition" and last.text.split()[0] in FILLED
+        return filled or self.items[self.index - 1].text == "the"
 
     def _before_unknown(self) -> bool:
         """True for an adjective of something that nobody knows: "blue silicone", "a broken window"."""
@@ -216,6 +230,8 @@ class Claims(Remarks):
         frame = self.frame
         if frame.claims and frame.claims[-1].kind == "unseen" and self.link != "and":
             return
+        if frame.claims and frame.claims[-1].kind in ("condition", "value") and not self._noun_ahead():
+            return  # it was seen, "but i haven't looked further"
         if (frame.claims and not frame.of_before and self.link != "and") or (
             frame.claims and frame.subject is not None and self._noun_ahead()
         ):
@@ -247,6 +263,9 @@ class Claims(Remarks):
         return felt and bool(self.frame.claims) and self.frame.claims[-1].kind == "condition" and not self._noun_ahead()
 
     def _on_likewise(self, item: Item) -> None:
+        done = [other.text for other in self.items[max(0, self.index - 2) : self.index]]
+        if done[-1:] == ["did"] and done[0] in PERSONS:
+            return
         if self.frame.subject is not None and not self.frame.claims and not self.unreal:
             self._add(Claim("same", item.start, item.end, text=item.text))
 

@@ -49,6 +49,7 @@ class Clauses(Scope):
             self._step()
             if self.index == before:
                 self.index += 1
+        self._deny_last()
         self._close()
         return [frame for frame in self.frames if frame.subject or frame.claims or frame.exceptions]
 

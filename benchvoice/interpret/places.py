@@ -136,7 +136,7 @@ class Locator:
             near = self.lexicon.parts[self.focus.part]
             kin = [name for name in candidates if self._kin(name, near)]
             if kin:
-                return self._closest(kin, near)
+                return self._closest(kin, near, tuple(sense.value for sense in word.senses if sense.form == "usually"))
         if noun.places.get("valve") and "valve_spring" in candidates:
             return "valve_spring"
         usual = [sense.value for sense in word.senses if sense.form == "usually"]
@@ -153,9 +153,13 @@ class Locator:
         part = self.lexicon.parts[name]
         return part.name == near.name or bool(part.family & near.family) or part.within == near.name
 
-    def _closest(self, names: list[str], near: Part) -> str:
-        """The one most akin: itself, then the one that shares most families."""
-        return max(names, key=lambda name: (name == near.name, len(self.lexicon.parts[name].family & near.family)))
+    def _closest(self, names: list[str], near: Part, usual: tuple[str, ...] = ()) -> str:
+        """The one most akin: itself, then the one that shares most families, then what the word usually means."""
+
+        def akin(name: str) -> tuple[bool, int, bool]:
+            return name == near.name, len(self.lexicon.parts[name].family & near.family), name in usual
+
+        return max(names, key=akin)
 
     # the place ---------------------------------------------------------------------------------------------------
 

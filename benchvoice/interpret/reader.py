@@ -130,6 +130,10 @@ class Reader:
     ) -> tuple[Reading, Context]:
         spans = self._vocabulary.find(tokens)
         about = utterance.domain and self._about_engine(spans, tokens, context)
+        opening = self._topic.opening(spans, tokens)
+        if not about and utterance.domain and context.claims and SHORTEST < len(tokens) != opening <= SHORTEST:
+            tokens, spans = tokens[:opening], [span for span in spans if span.end <= opening]
+            about = not self._topic.speaks_against(spans, tokens) and self._about_engine(spans, tokens, context)
         lately = utterance.domain and bool(context.claims) and context.n - context.said <= LATELY
         if not about and (not lately or len(tokens) > SHORTEST or self._topic.speaks_against(spans, tokens)):
             return Reading(utterance=utterance, domain=False), context

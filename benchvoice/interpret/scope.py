@@ -16,6 +16,8 @@ FLUIDS = frozenset({"oil", "coolant"})
 
 RESTATING = NOUNS | {"value", "condition", "be", "not", "degree", "preposition", "hedge", "unseen", "slips", "have"}
 """What may follow a slip and put it right."""
+LIKENESS = GLUE | {"unknown", "condition", "feature", "theirs", "part"}
+"""What a comparison is made of: "like a potato chip"."""
 MOVED = frozenset({"off", "out", "apart", "up", "down", "open", "gone", "removed", "on", "away", "back on"})
 """What a part is after it was moved out of the way: "with the pan off"."""
 DOES = frozenset({"do", "does", "did"})
@@ -129,7 +131,10 @@ class Scope(Claims):
         self.unreal = True
 
     def _on_reversal(self, item: Item) -> None:
-        if item.sense.value == "opens":
+        following = self._next(GLUE | {"degree"}, self.index + 1)
+        if item.text.endswith(("n't", "not")) and following is not None and following.kind == "condition":
+            self.negative = (item.start, item.end)
+        elif item.sense.value == "opens":
             if self.frame.claims:
                 self._new()
             self.turned = "open"
@@ -139,7 +144,7 @@ class Scope(Claims):
 
     def _on_be(self, item: Item) -> None:
         frame = self.frame
-        self.verb_text = item.text
+        self.verb_text, self.preposition = item.text, None
         if not frame.claims:
             self.verb = "be"
         if item.start == 0 and self.index == 0 and item.text in ("is", "are", "was", "were"):
@@ -164,8 +169,21 @@ class Scope(Claims):
         return True
 
     def _on_filler(self, item: Item) -> None:
+        if item.text == "like" and self.frame.claims:
+            self._compared()
         if item.text == "since" and self.index and self._reason_ahead():
             self._on_but(item)
+
+    def _compared(self) -> None:
+        """Skips "like a potato chip", which says only what it looks like."""
+        following = self.items[self.index + 1] if self.index + 1 < len(self.items) else None
+        if following is None or following.text not in ("a", "an", "some", "somebody", "someone"):
+            return
+        while self.index + 1 < len(self.items) and self.items[self.index + 1].kind in LIKENESS:
+            self.index += 1
+            if self.items[self.index].stop:
+                break
+        self.index += 1
 
     def _reason_ahead(self) -> bool:
         """True for the "since" of "since it's grooved", which gives a reason."""
@@ -189,7 +207,19 @@ class Scope(Claims):
             self.frame.of_before = before is not None and False
         self.verb = "there" if self.frame.subject is None else "have"
 
+    def _deny_last(self) -> None:
+        """ "It's split and the right one isn't": what was said last is denied of another place."""
+        frame, before = self.frame, self.frames[-1] if self.frames else None
+        last = self.items[self.index - 1] if self.index else None
+        if frame.claims or frame.subject is None or frame.subject.names_part or before is None or last is None:
+            return
+        verb = self.items[self.index - 2] if self.index > 1 else None
+        denies = last.kind == "not" and verb is not None and verb.kind == "be" and self.negative is not None
+        if denies and before.claims and before.claims[-1].kind == "condition" and not self.unreal:
+            frame.claims.append(Claim("same", last.start, last.end, text=last.text, not_at=self.negative))
+
     def _on_and(self, item: Item) -> None:
+        self._deny_last()
         before = self.items[self.index - 1] if self.index else None
         self.dangling = before is not None and before.kind == "preposition" and before.text in DANGLING
         self.link = "and"
@@ -201,6 +231,7 @@ class Scope(Claims):
         self.preposition = None
 
     def _on_but(self, item: Item) -> None:
+        self._deny_last()
         self._boundary()
         self.unreal = False
         if self.turned == "open":
@@ -254,7 +285,8 @@ class Scope(Claims):
 
     def _on_unknown(self, item: Item) -> None:
         frame = self.frame
-        self.strange += 1
+        if not frame.claims or self.link is None:
+            self.strange += 1
         if self._compound(item):
             frame.blocked = True
         elif (frame.claims or frame.subject is not None) and self._opens_strangely():

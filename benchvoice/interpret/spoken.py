@@ -5,17 +5,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from benchvoice.interpret.item import CLAIMS, VALUE_WORDS, Hint, Item
+from benchvoice.interpret.counted import Counted
+from benchvoice.interpret.item import CLAIMS, VALUE_WORDS, Item
 from benchvoice.interpret.numbers import NumberReading, readings
 from benchvoice.interpret.runs import Around, Cut, Run, choose, cuts, find_run, place_number, range_between
 from benchvoice.interpret.senses import PLACE_KEYS, Span
 from benchvoice.interpret.tails import tail
-from benchvoice.interpret.tokens import Token
 from benchvoice.interpret.values import Spoken
-from benchvoice.lexicon import Lexicon
 
-LEADING = frozenset({"last", "first", "good", "bad", "same", "only", "another", "worst", "best", "new", "old", "whole"})
-"""Words after which "one" stands for a noun."""
+TELLERS = frozenset({"i", "we"})
+"""Words after which bare numbers are what somebody did something to: "two and three i did get out"."""
 WORDS_FOR_SOME = (("one",), ("half",), ("a", "half"), ("quarter",), ("a", "quarter"))
 """Numbers that without a unit rather stand for a noun: "one on each side", "half of it"."""
 PLACING = frozenset({"on", "in", "for"})
@@ -26,58 +25,8 @@ def _names_valve(span: Span) -> bool:
     return span.has("valve")
 
 
-class SpokenNumbers:
+class SpokenNumbers(Counted):
     """Makes items of number words, seeing what stands before and after. One use, one sentence."""
-
-    def __init__(
-        self, tokens: Sequence[Token], spans: Sequence[Span], lexicon: Lexicon, hint: Hint, focused: bool, most: int
-    ) -> None:
-        self.texts = [token.text for token in tokens]
-        self.tokens = tokens
-        self.lexicon = lexicon
-        self.table = lexicon.numbers
-        self.hint = hint
-        self.focused = focused
-        self.most = most
-        weak = {
-            "filler", "bench", "preposition", "or", "and", "not", "but", "layout", "locator", "which", "pronoun",
-            "feature", "have", "there", "interjection",
-        }  # fmt: skip
-        self.blocked = [False] * len(tokens)
-        self.at: dict[int, Span] = {}
-        for span in spans:
-            self.at[span.start] = span
-            if not {sense.kind for sense in span.senses} <= weak:
-                for i in range(span.start, span.end):
-                    self.blocked[i] = True
-        self.items: list[Item] = []
-        self.opened = False
-
-    def _put(self, item: Item) -> None:
-        self.items.append(item)
-
-    def _stop(self, end: int) -> bool:
-        return self.tokens[end - 1].stop
-
-    def _previous(self) -> Item | None:
-        """The last item that is more than filling."""
-        return next((item for item in reversed(self.items) if item.kind not in ("filler", "bench", "locator")), None)
-
-    def _following(self, index: int) -> Span | None:
-        """The next phrase at or after a token, past articles."""
-        while index < len(self.tokens):
-            span = self.at.get(index)
-            if span is None:
-                return None
-            if not all(sense.kind in ("filler", "locator", "bench") for sense in span.senses):
-                return span
-            if self._is_run(index):
-                return None
-            index = span.end
-        return None
-
-    def _is_run(self, index: int) -> bool:
-        return find_run(self.texts, index, self.blocked, self.table) is not None
 
     def _ordinal(self, index: int) -> int | None:
         """ "third main", "the second and third cylinders"."""
@@ -114,44 +63,6 @@ class SpokenNumbers:
         self._put(item)
         return item.end
 
-    def _no_number(self, run: Run, previous: Item | None) -> Item | None:
-        """What a run is that is neither a place nor a value; None if it may be one."""
-        start, end, words = run.start, run.end, run.words
-        if self._stands_for_noun(run):
-            return Item("filler", start, end, text="one", stop=self._stop(end))
-        if self.texts[end : end + 1] == ["of"] and len(words) == 1 and words[0] not in ("half", "quarter"):
-            return Item("filler", start, end + 1, text="of")
-        following = self.at.get(end)
-        marked = previous is not None and previous.kind == "numbers"
-        whole = words == ("one",) and following is not None and following.has("numbers")
-        if not marked and (whole or self._counts_all(run, following)):
-            return Item("count", start, end, text=" ".join(words), stop=self._stop(end))
-        told = any((sense := item.get("quantity")) and sense.value == "count" for item in self.items)
-        if following is not None and following.has("counted") and not marked and not told:
-            return Item("count", start, end, text=" ".join(words), stop=self._stop(end))
-        if following is not None and following.has("sizes"):
-            return Item("size", start, following.end, text="size")
-        if previous is not None and previous.kind == "group" and words in self._small():
-            measured = previous.sense.value == "rest" and self.focused and end == len(self.tokens)
-            return None if measured else Item("count", start, end, text=" ".join(words), stop=self._stop(end))
-        if previous is not None and previous.kind == "layout":
-            return Item("filler", start, end)
-        return None
-
-    def _counts_all(self, run: Run, following: Span | None) -> bool:
-        """True for the "two" of "of the two turbos"."""
-        if len(run.words) > 1 or self.texts[run.start - 1 : run.start] not in (["the"], ["these"], ["those"]):
-            return False
-        part = following.get("part") if following is not None else None
-        return part is not None and part.many and self.texts[run.start - 2 : run.start - 1] == ["of"]
-
-    def _stands_for_noun(self, run: Run) -> bool:
-        """True for "the one in seven", which counts nothing."""
-        before = self.texts[run.start - 1] if run.start else ""
-        span = self.at.get(run.end)
-        led = before in LEADING or (before == "the" and span is not None and span.has("preposition"))
-        return run.words == ("one",) and led
-
     def _wants_number(self, previous: Item, index: int) -> bool:
         """True where a word that sounds like a number must be one: "number for", "gudgeon pin to is tight"."""
         if previous.kind == "numbers":
@@ -159,10 +70,6 @@ class SpokenNumbers:
         part = self.lexicon.parts.get(previous.sense.value) if previous.kind == "part" else None
         following = self.at.get(index + 1)
         return part is not None and part.number is not None and following is not None and following.has("be", "have")
-
-    def _small(self) -> frozenset[tuple[str, ...]]:
-        """Single words for a number that a group may have: "all six"."""
-        return frozenset((word,) for word in (*self.table.digits, *self.table.teens))
 
     def _run(self, run: Run) -> int:
         unit, unit_start, unit_end = self._unit_after(run)
@@ -209,11 +116,6 @@ class SpokenNumbers:
         if claims and after_verb and whole and readings(rest, self.table):
             return replace(run, end=run.end - size, words=rest)
         return run
-
-    def _named_before(self, start: int) -> bool:
-        """True if the name of a quantity leads to a number: "the gap is one"."""
-        said = [item for item in self.items if item.kind not in ("filler", "be", "bounds", "preposition", "locator")]
-        return bool(said) and said[-1].kind == "quantity"
 
     def _value_words(self, run: Run, cut: Cut) -> tuple[str, ...]:
         """The words of the run that the value takes."""
@@ -272,9 +174,11 @@ class SpokenNumbers:
         before = self._before(unit)
         following = self._following(run.end)
         if last is not None and last.kind in ("have", "there", "not", "sees_no"):
-            before = "counted"
+            before = "value" if last.text == "got" and self.table.point & set(run.words) else "counted"
         claims = (following is not None and following.has(*CLAIMS)) or (following is None and self._is_run(run.end))
         verb = following.get("quantity") if following is not None else None
+        said = self.texts[run.end : run.end + 1]
+        claims = claims or (before == "start" and len(said) == 1 and said[0] in TELLERS)
         claims = claims or (verb is not None and verb.form == "verb" and before == "start")
         counted = following.get("part") if following is not None else None
         described = following.get("condition") if following is not None else None
@@ -346,14 +250,6 @@ class SpokenNumbers:
         """True if what was said last is what something is like, so that "at" says where."""
         said = [item.kind for item in self.items if item.kind in ("condition", "unseen", "quantity", "value")]
         return bool(said) and said[-1] in ("condition", "unseen")
-
-    def _counts(self, run: Run, around: Around, cut: Cut) -> bool:
-        """True for a number that only counts: "eight pushrods", "one piston"."""
-        if around.before in ("marker", "part", "prep") or cut.size != 1:
-            return False
-        following = self._following(run.end)
-        part = following.get("part") if following is not None else None
-        return part is not None and (part.many or run.words == ("one",))
 
     def _bound(self, start: int) -> str | None:
         previous = self.items[-1] if self.items else None

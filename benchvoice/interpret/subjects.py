@@ -274,7 +274,7 @@ class Subjects(Walk):
 
     def _noun_ahead(self) -> bool:
         index = self.index + 1
-        while index < len(self.items) and self.items[index].kind in GLUE | {"preposition", "not"}:
+        while index < len(self.items) and self.items[index].kind in GLUE | {"preposition", "not", "unknown"}:
             index += 1
         found = read_noun(self.items, index) if index < len(self.items) else None
-        return found is not None and bool(found[0].parts or found[0].numbers)
+        return found is not None and bool(found[0].parts or found[0].numbers or found[0].group)

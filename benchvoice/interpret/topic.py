@@ -37,6 +37,8 @@ LONG = 14
 """A sentence of so many words may hold a clause about the engine among others."""
 NAMED = 3.0
 """What a name speaks that only a mechanic uses."""
+SHORTEST = 3
+"""Words that a clause has at least."""
 LINKS = ("and", "but", "which", "hedge", "pronoun")
 """Where a clause may begin."""
 CLAIMED = ("condition", "unseen", "blind", "quantity", "not")
@@ -83,7 +85,7 @@ class Topic:
         """
         if len(tokens) < LONG:
             return False
-        ends = [span.start for span in spans if span.start and span.has(*LINKS)] + [len(tokens)]
+        ends = [span.start for span in spans if self._links(span, tokens)] + [len(tokens)]
         start, before = 0, False
         for end in ends:
             inside = [replace(span, start=span.start - start, end=span.end - start) for span in spans
@@ -93,6 +95,22 @@ class Topic:
             before = before or any(span.has("part") and self._weight(span, tokens) >= NAMED for span in spans)
             start = end
         return False
+
+    def opening(self, spans: Sequence[Span], tokens: Sequence[Token]) -> int:
+        """How many tokens the first clause of a sentence has."""
+        ends = [span.start for span in spans if self._links(span, tokens) and span.start >= SHORTEST]
+        return min((end for end in ends if not self._goes_on(spans, end)), default=len(tokens))
+
+    def _goes_on(self, spans: Sequence[Span], end: int) -> bool:
+        """True for the "it" of "on two it isn't cracked", where no clause ends."""
+        return any(span.start == end and not span.has("and", "but") for span in spans)
+
+    def _links(self, span: Span, tokens: Sequence[Token]) -> bool:
+        """True for a word before which a clause may end; "one two and three" goes on."""
+        table = self.lexicon.numbers
+        after = tokens[span.end].text if span.end < len(tokens) else ""
+        listed = span.has("and") and place_number(after, table) is not None
+        return span.start > 0 and span.has(*LINKS) and not listed
 
     def _tells(self, spans: Sequence[Span], tokens: Sequence[Token], *, before: bool, on: bool) -> bool:
         """True for a clause that says something of a part that it names or that was named before it."""

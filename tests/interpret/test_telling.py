@@ -6,6 +6,47 @@ import pytest
 
 from tests.interpret.test_shapes import Found, found
 
+REASONS: list[tuple[tuple[str, ...], list[Found]]] = [
+    (("the thermostat is plugged with mud just like a wasp had been at it",), [("thermostat", {}, "plugged", True)]),
+    (
+        ("the intake valves are sooty although with the oil on them i wouldn't swear",),
+        [("valve", {"valve": "intake"}, "carboned", True)],
+    ),
+    (("the front cover is warped like a potato chip",), [("front_cover", {}, "warped", True)]),
+    (("the oil cooler is cracked so it might have been frozen once",), [("oil_cooler", {}, "cracked", True)]),
+]
+
+SECOND: list[tuple[tuple[str, ...], list[Found]]] = [
+    (
+        ("the left motor mount is split and the right one isn't so it must've been sitting crooked",),
+        [("motor_mount", {"bank": "left"}, "split", True), ("motor_mount", {"bank": "right"}, "split", False)],
+    ),
+    (
+        ("the left head is warped", "the right one is not warped at all and i couldn't begin to tell you why"),
+        [("cylinder_head", {"bank": "right"}, "warped", False)],
+    ),
+    (
+        ("number four piston is scuffed", "two and three are clean so maybe somebody started the job and lost heart"),
+        [("piston", {"cylinder": 2}, "clean", True), ("piston", {"cylinder": 3}, "clean", True)],
+    ),
+    (
+        ("number three main cap was loose and i spun those bolts out with two fingers", "one and two i never pulled"),
+        [("main_cap", {"journal": 1}, "unseen", True), ("main_cap", {"journal": 2}, "unseen", True)],
+    ),
+    (
+        ("injectors two and three are sooty and i haven't had the nerve to pull the others",),
+        [
+            ("injector", {"cylinder": 2}, "carboned", True),
+            ("injector", {"cylinder": 3}, "carboned", True),
+            ("injector", {}, "unseen", True),
+        ],
+    ),
+    (
+        ("i would have bet money the tensioner was stuck and it isn't",),
+        [("chain_tensioner", {}, "stuck", False)],
+    ),
+]
+
 REMARKS: list[tuple[tuple[str, ...], list[Found]]] = [
     (("i dragged a magnet through the oil pan and there's no metal in it",), [("oil_pan", {}, "metal_debris", False)]),
     (
@@ -57,11 +98,11 @@ CLAUSES: list[tuple[tuple[str, ...], list[Found]]] = [
 ]
 
 
-@pytest.mark.parametrize(("lines", "wanted"), REMARKS, ids=[lines[-1] for lines, _ in REMARKS])
+@pytest.mark.parametrize(("lines", "wanted"), REMARKS + REASONS, ids=[lines[-1] for lines, _ in REMARKS + REASONS])
 def test_remarks_claim_nothing(lines: tuple[str, ...], wanted: list[Found]) -> None:
     assert found(*lines) == wanted
 
 
-@pytest.mark.parametrize(("lines", "wanted"), CLAUSES, ids=[lines[-1] for lines, _ in CLAUSES])
+@pytest.mark.parametrize(("lines", "wanted"), CLAUSES + SECOND, ids=[lines[-1] for lines, _ in CLAUSES + SECOND])
 def test_what_is_claimed_goes_to_its_part(lines: tuple[str, ...], wanted: list[Found]) -> None:
     assert found(*lines) == wanted
