@@ -12,6 +12,8 @@ from benchvoice.interpret.frames import Claim, Frame
 from benchvoice.interpret.nouns import Noun, settled
 from benchvoice.interpret.places import Located, Locator
 
+SIZES = frozenset({"length", "depth"})
+"""Quantities that tell how big a fault is."""
 STRANGE = 3
 """So many unknown words, and a claim that names no part isn't about the engine."""
 
@@ -65,7 +67,7 @@ class Assembler(Again):
             shared = self._shared(noun, nouns, number)
             located = self._locate(shared)
             out.append((shared, located))
-            if located is not None and (located.named or frame.claims):
+            if located is not None and (located.named or frame.claims or located.numbers):
                 self.here = located
         return out
 
@@ -109,12 +111,25 @@ class Assembler(Again):
                 self.here = about
                 continue
             carries = spoken is None and (noun is None or not noun.parts)
-            located = self._from_focus(frame) if carries else spoken
+            located = (self._at_sized(claim) or self._from_focus(frame)) if carries else spoken
             if located is None or (not located.named and self._stranger(frame)):
                 continue
             if self.here is None:
                 self.here = located
             yield located
+
+    def _at_sized(self, claim: Claim) -> Located | None:
+        """Where the thing is whose size a value gives: "the crack is two inches long"."""
+        last = self.context.claims[-1] if self.context.claims else None
+        focus = self.context.near(self.context.focus, self.utterance.n)
+        if last is None or last.condition is None or not last.present or focus is None or last.part != focus.part:
+            return None
+        if claim.kind != "value" or claim.quantity is None or claim.quantity not in SIZES:
+            return None
+        if self.lexicon.conditions[last.condition].sized_as is None and claim.quantity != "depth":
+            return None
+        keys = ("part", *last.place.as_dict())
+        return Located(part=last.part, places=(last.place,), named=False, carried=keys, source=focus)
 
     def _stranger(self, frame: Frame) -> bool:
         return frame.strange >= STRANGE or self.tagged
@@ -144,7 +159,8 @@ class Assembler(Again):
         if name is None or (located is not None and located.part == name and located.named):
             return None
         locator = Locator(self.lexicon, self.engine, self.context, self.utterance.n)
-        pointer = noun.pointer if noun is not None and claim.kind == "value" and noun.pointer == "this" else None
+        stays = noun is not None and claim.kind == "value" and noun.pointer in ("this", "next", "previous")
+        pointer = noun.pointer if noun is not None and stays else None
         said = replace(noun, pointer=pointer, counted=None) if noun else Noun(0, 0)
         return locator.locate(said, name, True)
 
@@ -173,7 +189,7 @@ class Assembler(Again):
                 located = Locator(self.lexicon, self.engine, self.context, self.utterance.n).locate(
                     replace(piece, pointer=None, parts=(), owners=piece.parts), part, True
                 )
-                spoken = [self._spoken_only(item, piece) for item in located.places]
+                spoken = [self._spoken_only(item, piece, located.carried) for item in located.places]
                 if piece.pointer == "this" and not piece.numbers:
                     spoken = [self._spot(part)]
                 if piece is noun:
@@ -189,8 +205,8 @@ class Assembler(Again):
         number = (said[-1].place.cylinder or said[-1].place.journal) if said else None
         return Place.from_dict({self.lexicon.parts[part].number or "cylinder": number} if number else {})
 
-    def _spoken_only(self, place: Place, noun: Noun) -> Place:
-        keys = place.as_dict()
+    def _spoken_only(self, place: Place, noun: Noun, carried: Sequence[str]) -> Place:
+        keys = {key: value for key, value in place.as_dict().items() if key not in carried}
         if not noun.numbers:
             keys.pop("cylinder", None)
             keys.pop("journal", None)

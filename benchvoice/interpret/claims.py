@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from benchvoice.interpret.doing import action_of
 from benchvoice.interpret.frames import SMALL, Claim
 from benchvoice.interpret.item import Item
@@ -14,6 +16,8 @@ FILLED = frozenset({"plugged", "clogged", "blocked", "packed", "choked", "full",
 """What is done to a part by what is in it."""
 WOULD = frozenset({"would", "wo", "will", "'d", "you"})
 """Words that tell of what might be seen, or by somebody else."""
+AWAY = frozenset({"out", "off", "in", "apart", "back", "up", "down"})
+"""Where a part may be too: "number one is out too"."""
 WITHIN = frozenset({"in", "on", "at", "around", "under", "inside"})
 """Words after which a feature only says where: "seized in the grooves"."""
 
@@ -140,6 +144,8 @@ class Claims(Remarks):
     def _only_names(self, item: Item, sense: Sense) -> bool:
         """True for a noun that isn't what is claimed: "chips of metal", "lip of the seal is cut"."""
         after = self.items[self.index + 1 : self.index + 3]
+        if sense.form == "noun" and self._is_measured(item, after):
+            return True
         if item.get("feature") and sense.form == "noun" and self.frame.claims and self.preposition in WITHIN:
             return True
         if item.get("feature") and after and after[0].kind in ("be", "have") and sense.form == "noun":
@@ -150,6 +156,13 @@ class Claims(Remarks):
             return True
         found = read_noun(self.items, self.index + 2) if item.get("feature") else None
         return found is not None and self._starts_clause_at(found[1])
+
+    def _is_measured(self, item: Item, after: Sequence[Item]) -> bool:
+        """True for a fault told before that is only measured: "crack length", "the crack is two inches long"."""
+        if after and after[0].get("quantity") and after[0].start == item.end and not after[0].get("condition"):
+            return True
+        before = self.items[self.index - 1].text if self.index else ""
+        return before in ("the", "that", "this") and [other.kind for other in after] == ["be", "value"]
 
     def _is_reason(self) -> bool:
         """True for what hid a part: "couldn't see the lobes for muck"."""
@@ -264,7 +277,9 @@ class Claims(Remarks):
 
     def _on_likewise(self, item: Item) -> None:
         done = [other.text for other in self.items[max(0, self.index - 2) : self.index]]
-        if done[-1:] == ["did"] and done[0] in PERSONS:
+        before = self.items[self.index - 1] if self.index else item
+        elsewhere = before.kind in ("preposition", "filler") and before.text in AWAY
+        if elsewhere or (done[-1:] == ["did"] and done[0] in PERSONS):
             return
         if self.frame.subject is not None and not self.frame.claims and not self.unreal:
             self._add(Claim("same", item.start, item.end, text=item.text))

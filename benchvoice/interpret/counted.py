@@ -122,4 +122,6 @@ class Counted:
             return False
         following = self._following(run.end)
         part = following.get("part") if following is not None else None
+        if following is not None and around.before == "place" and following.has("valve"):
+            return False
         return part is not None and (part.many or run.words == ("one",))

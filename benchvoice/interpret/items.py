@@ -55,6 +55,8 @@ class _Maker(SpokenNumbers):
             senses = senses[1:] or [Sense("not", "not") if denies else Sense("filler", text)]
         if span.has("unit") and len(senses) > 1:
             senses = [sense for sense in senses if sense.kind != "unit"]
+        if span.has("layout") and span.has("condition") and self._describes_engine(span.end):
+            senses = [Sense("layout", text)]
         if span.has("interjection"):
             senses = self._interjected(span, senses, text)
         if span.has("degree") and following is not None and span.has("condition", "quantity"):
@@ -68,6 +70,11 @@ class _Maker(SpokenNumbers):
         if bound is not None and self._is_run(span.end):
             senses.sort(key=lambda sense: sense.kind != "bounds")
         return [Sense("filler", text)] if self._says_nothing(span, following, text) else senses
+
+    def _describes_engine(self, index: int) -> bool:
+        """True before the number of "straight six", where no part was named of which it could be said."""
+        named = [item for item in self.items if item.kind in ("part", "places", "be")]
+        return self._is_run(index) and all(item.get("part") and item.sense.value == "engine" for item in named)
 
     def _interjected(self, span: Span, senses: list[Sense], text: str) -> list[Sense]:
         """ "Okay" and "right" at the start mean nothing, but for "right head" and a lone "good"."""

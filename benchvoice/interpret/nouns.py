@@ -146,7 +146,9 @@ def _another_part(noun: Noun, item: Item, items: Sequence[Item], index: int) -> 
 
 def _claimed_after(items: Sequence[Item], index: int) -> bool:
     """True if a claim follows past the words for a place."""
-    while index < len(items) and items[index].kind in ("places", "numbers", *PLACE_KEYS, "valve", "not", "degree"):
+    while index < len(items) and (
+        items[index].kind in ("places", "numbers", *PLACE_KEYS, "not", "degree") or items[index].get("valve")
+    ):
         index += 1
     return index < len(items) and items[index].kind in ("be", "have", "condition", "value", "sees_no")
 

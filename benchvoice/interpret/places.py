@@ -19,6 +19,8 @@ OTHER = ("bank", "valve", "shell", "side", "end")
 """Keys with two values, in the order in which "the other one" means them."""
 FREE_KEYS = ("bank", "end")
 """Place words that can be said of any part."""
+NEARBY = 3
+"""So many utterances later "the bolts" are still those of the cap that was spoken of."""
 STAYING = ("cylinder", "journal", "bank", "valve", "side", "shell")
 """What carries over to words that name no part. A level or an end never does."""
 
@@ -235,8 +237,9 @@ class Locator:
                 keys = []
             place = Place(**{key: getattr(focus.place, key) for key in keys})
             return place, tuple(keys)
+        theirs = entry.several and bool(noun.parts) and not noun.parts[-1].full and self.n - focus.n <= NEARBY
         if (
-            noun.many
+            (noun.many and not theirs)
             or noun.many_features
             or entry.number is None
             or entry.per == "engine"

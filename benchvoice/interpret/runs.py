@@ -178,7 +178,9 @@ def _value(words: tuple[str, ...], table: NumberWords) -> Cut | None:
     """The words as one value, or as a range of two ("ten or eleven", "ten to twelve")."""
     if readings(words, table):
         point = next((i for i, word in enumerate(words) if word in table.point), 0)
-        return Cut(value=words, spelled=point > 1 and cardinal(words[:point], table) is None)
+        half = words.index(AND) if AND in words and "a" in words else 0
+        whole = words[: point or half]
+        return Cut(value=words, spelled=len(whole) > 1 and cardinal(whole, table) is None)
     for index, word in enumerate(words):
         if connector(word, table) in (OR, THROUGH) and 0 < index < len(words) - 1:
             low, high = words[:index], words[index + 1 :]
@@ -208,6 +210,8 @@ class Around:
     """Nothing follows that the number could count."""
     valve: bool = False
     """A word for a valve follows: "three intake"."""
+    told: bool = False
+    """What was measured there follows: "the lowest is eleven at fourteen bar"."""
     led: bool = False
     """Another number follows past filling: "three only ninety"."""
 
@@ -235,6 +239,8 @@ def choose(found: Sequence[Cut], around: Around, fits: Fits) -> Cut | None:
     if around.unit:
         return _with_unit(options, around)
     if around.before == "value":
+        if around.told and options.places and options.places.size == 1:
+            return options.places
         return options.value or options.places
     if around.before in ("part", "prep", "place"):
         again = around.again and around.quantity and around.before != "part"

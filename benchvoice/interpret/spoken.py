@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 from benchvoice.interpret.counted import Counted
+from benchvoice.interpret.ends import PLACING, up_to_next_clause
 from benchvoice.interpret.item import CLAIMS, VALUE_WORDS, Item
 from benchvoice.interpret.numbers import NumberReading, readings
-from benchvoice.interpret.runs import Around, Cut, Run, choose, cuts, find_run, place_number, range_between
+from benchvoice.interpret.runs import Around, Cut, Run, choose, cuts, find_run, range_between
 from benchvoice.interpret.senses import PLACE_KEYS, Span
 from benchvoice.interpret.tails import tail
 from benchvoice.interpret.values import Spoken
@@ -17,8 +17,6 @@ TELLERS = frozenset({"i", "we"})
 """Words after which bare numbers are what somebody did something to: "two and three i did get out"."""
 WORDS_FOR_SOME = (("one",), ("half",), ("a", "half"), ("quarter",), ("a", "quarter"))
 """Numbers that without a unit rather stand for a noun: "one on each side", "half of it"."""
-PLACING = frozenset({"on", "in", "for"})
-"""Words after which a number says where."""
 
 
 def _names_valve(span: Span) -> bool:
@@ -74,7 +72,8 @@ class SpokenNumbers(Counted):
     def _run(self, run: Run) -> int:
         unit, unit_start, unit_end = self._unit_after(run)
         if unit is None:
-            run = self._up_to_next_clause(run)
+            after_verb = self._before(None) == "value" and self.items[-1].kind != "preposition"
+            run = up_to_next_clause(run, self.items, self.at.get(run.end), after_verb, self.texts, self.table)
         around = self._around(run, unit)
         found = cuts(run.words, self.table)
         if self.focused and around.before != "marker":
@@ -100,22 +99,6 @@ class SpokenNumbers(Counted):
             return run.end
         return self._value(run, cut, split, unit, unit_start, unit_end)
 
-    def _up_to_next_clause(self, run: Run) -> Run:
-        """The run without the place that starts the next clause: "made one forty and seven made one ten", "is one fifty
-        two is one forty".
-        """
-        following = self.at.get(run.end)
-        if following is None or len(run.words) < 2 or place_number(run.words[-1], self.table) is None:
-            return run
-        verb = following.get("quantity")
-        claims = following.has("be") or (verb is not None and verb.form == "verb" and run.words[-2] == "and")
-        after_verb = self._before(None) == "value" and self.items[-1].kind != "preposition"
-        size = 2 if run.words[-2] == "and" else 1
-        rest = run.words[:-size]
-        whole = len(rest) > 1 or any(item.kind in ("quantity", "be") for item in self.items[-2:])
-        if claims and after_verb and whole and readings(rest, self.table):
-            return replace(run, end=run.end - size, words=rest)
-        return run
 
     def _value_words(self, run: Run, cut: Cut) -> tuple[str, ...]:
         """The words of the run that the value takes."""
@@ -191,12 +174,17 @@ class SpokenNumbers(Counted):
         ends = not after or run.end in self.at or after[0] in ("and", "at", "on", "in", "or")
         return Around(
             before=before, unit=unit is not None, claims=claims, quantity=self.focused,
-            again=bool(after) and after[0] in ("on", "in", "for", "at"),
+            again=bool(after) and after[0] in PLACING, told=after == ["at"] and self._valued(run.end + 1),
             part="" if counted is None else "many" if counted.many else "one",
             ends=ends or self.tokens[run.end - 1].stop,
             valve=unit is None and beside is not None and _names_valve(beside),
             led=unit is None and before == "start" and self.focused and self._number_past_filling(run.end),
         )  # fmt: skip
+
+    def _valued(self, index: int) -> bool:
+        """True if a number with its unit stands at a token."""
+        run = find_run(self.texts, index, self.blocked, self.table)
+        return run is not None and self._unit_after(run)[0] is not None
 
     def _number_past_filling(self, index: int) -> bool:
         """True if a number follows after nothing but filling, and something of that."""
@@ -224,7 +212,7 @@ class SpokenNumbers(Counted):
             return self._before_value(previous, unit)
         if previous.kind == "group" and previous.sense.value != "rest":
             return "prep" if unit else "place"
-        if previous.kind == "preposition" and previous.text in PLACING:
+        if previous.kind == "preposition" and previous.text in PLACING - {"at"}:
             return "prep" if unit else "place"
         if previous.kind in {"preposition", "between", "except", "same", "unseen", "blind"}:
             return "prep"
@@ -235,6 +223,9 @@ class SpokenNumbers(Counted):
         if previous.kind == "be" and not unit and not self.focused:
             return "value"
         at = previous.text == "at" and previous.kind == "preposition" and not unit
+        valued = self.items[-2].kind if len(self.items) > 1 else ""
+        if at and valued == "value":
+            return "place"
         if at and (self._claimed_before() or not self._quantity_before() or not self._subject_before()):
             return "place"
         return "value" if self.focused or unit or previous.kind == "quantity" else "prep"

@@ -43,7 +43,7 @@ def parts(files: Files, problems: Problems) -> dict[str, Part]:
     for table in tables(files, "parts.toml", problems):
         table.allow(
             "title", "titles", "says", "also", "many", "short", "usually", "number", "per", "family", "within",
-            "region", "measure", "takes",
+            "region", "measure", "takes", "several",
         )  # fmt: skip
         number = table.text("number") or None
         if number is not None and number not in NUMBERED:
@@ -70,6 +70,7 @@ def parts(files: Files, problems: Problems) -> dict[str, Part]:
             region=table.text("region"),
             measure=table.text("measure") or None,
             takes=frozenset(table.texts("takes")),
+            several=table.flag("several", False),
         )
     for part in out.values():
         if part.within is not None and part.within not in out:

@@ -37,6 +37,8 @@ class Part:
     within: str | None = None
     region: str = ""
     measure: str | None = None
+    several: bool = False
+    """One number has several of it, so that "the bolts" may be those of the one spoken of."""
     takes: frozenset[str] = frozenset()
     """Which of "shell", "side", "level" and "valve" can be said of it."""
 

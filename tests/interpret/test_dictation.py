@@ -87,8 +87,82 @@ FOUND: list[tuple[tuple[str, ...], list[Found]]] = [
     (("we have a cracked liner on number two",), [("cylinder_bore", {"cylinder": 2}, "cracked", True)]),
     (("timing gear backlash is six thou", "a chipped tooth noted"), [("timing_gear", {}, "chipped", True)]),
 ]
+VALUES: list[tuple[tuple[str, ...], list[Found]]] = [
+    (
+        (
+            "bore five measured one thirty point zero six millimetres at the top",
+            "at the bottom one thirty point zero one",
+        ),
+        [("cylinder_bore", {"cylinder": 5, "level": "bottom"}, "diameter", Decimal("130.01"))],
+    ),
+    (
+        ("leak down on one is six percent", "nine percent on number two and eight on number three"),
+        [
+            ("cylinder_bore", {"cylinder": 2}, "leakage", Decimal(9)),
+            ("cylinder_bore", {"cylinder": 3}, "leakage", Decimal(8)),
+        ],
+    ),
+    (
+        ("leak down on two is nine percent", "next one at thirty one percent"),
+        [("cylinder_bore", {"cylinder": 3}, "leakage", Decimal(31))],
+    ),
+    (
+        ("compression on two is ten bar", "the worst of the lot is five at four bar"),
+        [("cylinder_bore", {"cylinder": 5}, "compression", Decimal(4))],
+    ),
+    (
+        ("main bearing clearance is two thou at number one", "four thou at three"),
+        [("main_bearing", {"journal": 3}, "clearance", Decimal("0.004"))],
+    ),
+    (
+        ("taper in bore two is three thou in bore four one and a half",),
+        [
+            ("cylinder_bore", {"cylinder": 2}, "taper", Decimal("0.003")),
+            ("cylinder_bore", {"cylinder": 4}, "taper", Decimal("0.0015")),
+        ],
+    ),
+    (
+        ("block cracked at cylinder one", "the crack is sixty millimetres long"),
+        [("block", {"cylinder": 1}, "length", Decimal(60))],
+    ),
+    (
+        ("piston three has a melted crown", "depth of the damage six millimetres"),
+        [("piston_crown", {"cylinder": 3}, "depth", Decimal(6))],
+    ),
+]
+CARRIED: list[tuple[tuple[str, ...], list[Found]]] = [
+    (("rod cap three is off", "bolts are stripped"), [("rod_bolt", {"cylinder": 3}, "stripped", True)]),
+    (("rod cap three is off", "rod bolts are stripped"), [("rod_bolt", {}, "stripped", True)]),
+    (("pistons one and two are worn", "number three is out too"), []),
+    (
+        ("rod four is out", "number five is out too", "the bearing is wiped"),
+        [("rod_bearing", {"cylinder": 5}, "wiped", True)],
+    ),
+    (("straight six out of a truck",), []),
+    (
+        ("pushrod four is straight six is bent",),
+        [("pushrod", {"cylinder": 4}, "bent", False), ("pushrod", {"cylinder": 6}, "bent", True)],
+    ),
+    (("spark plug two is wet with oil",), [("spark_plug", {"cylinder": 2}, "oil_fouled", True)]),
+    (("exhaust manifold on the right is wet with oil",), [("exhaust_manifold", {"bank": "right"}, "wet", True)]),
+    (("cam sensor left where it was so not examined",), [("cam_sensor", {}, "unseen", None)]),
+    (
+        ("guides loose on one intake and on three intake",),
+        [
+            ("valve_guide", {"cylinder": 1, "valve": "intake"}, "loose", True),
+            ("valve_guide", {"cylinder": 3, "valve": "intake"}, "loose", True),
+        ],
+    ),
+    (
+        ("rocker three intake mushroomed at the tip three exhaust worn at the tip",),
+        [
+            ("rocker_arm", {"cylinder": 3, "valve": "intake"}, "mushroomed", True),
+            ("rocker_arm", {"cylinder": 3, "valve": "exhaust"}, "worn", True),
+        ],
+    ),
+]
 
 
-@pytest.mark.parametrize(("lines", "wanted"), [*TURNS, *LEANING, *FOUND])
+@pytest.mark.parametrize(("lines", "wanted"), [*TURNS, *LEANING, *FOUND, *VALUES, *CARRIED])
 def test_dictated_notes_give(lines: tuple[str, ...], wanted: list[Found]) -> None:
     assert found(*lines) == wanted

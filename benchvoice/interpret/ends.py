@@ -1,0 +1,56 @@
+"""Where a run of number words ends before the place of the next clause, and where a word for a place ends before it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from benchvoice.interpret.item import Item
+from benchvoice.interpret.numbers import readings
+from benchvoice.interpret.runs import Run, is_number, place_number
+from benchvoice.interpret.senses import PLACE_KEYS, Span
+from benchvoice.interpret.tokens import Token
+from benchvoice.lexicon.entries import NumberWords
+
+PLACING = frozenset({"on", "in", "for", "at"})
+"""Words after which a number says where."""
+
+
+def up_to_next_clause(
+    run: Run, items: Sequence[Item], following: Span | None, after_verb: bool, texts: Sequence[str], table: NumberWords
+) -> Run:
+    """The run without the place that starts the next clause, "made one forty and seven made one ten", "is one fifty two
+    is one forty"; and without the value that starts it, "nine percent on two and nine on three".
+    """
+    if following is None or len(run.words) < 2 or place_number(run.words[-1], table) is None:
+        return run
+    linked = run.words[-2] == "and"
+    rest = run.words[: -2 if linked else -1]
+    shorter = replace(run, end=run.end - len(run.words) + len(rest), words=rest)
+    if linked and _value_and_place(items, texts[run.end : run.end + 2], table):
+        return shorter
+    verb = following.get("quantity")
+    claims = following.has("be") or (verb is not None and verb.form == "verb" and linked)
+    whole = len(rest) > 1 or any(item.kind in ("quantity", "be") for item in items[-2:])
+    return shorter if claims and after_verb and whole and readings(rest, table) else run
+
+
+def _value_and_place(items: Sequence[Item], ahead: Sequence[str], table: NumberWords) -> bool:
+    """True where a value stood before the place at hand and another place follows."""
+    valued = any(item.kind == "value" for item in items[-4:])
+    numbered = len(ahead) == 2 and (place_number(ahead[1], table) is not None or ahead[1] in ("number", "cylinder"))
+    return valued and numbered and ahead[0] in PLACING
+
+
+def without_one(spans: Sequence[Span], tokens: Sequence[Token], table: NumberWords) -> list[Span]:
+    """The phrases, without the "one" that belongs to the number after them: "at the bottom one thirty point six"."""
+    out = []
+    for span in spans:
+        words = [token.text for token in tokens[max(0, span.start - 2) : span.end + 1]]
+        led = span.start > 1 and words[0] in ("at", "near", "in") and words[1] == "the"
+        more = span.end < len(tokens) and is_number(tokens[span.end].text, table)
+        if led and more and tokens[span.end - 1].text == "one" and span.has(*PLACE_KEYS) and span.end - span.start > 1:
+            out.append(replace(span, end=span.end - 1))
+        else:
+            out.append(span)
+    return out
