@@ -145,7 +145,7 @@ CARRIED: list[tuple[tuple[str, ...], list[Found]]] = [
     ),
     (("spark plug two is wet with oil",), [("spark_plug", {"cylinder": 2}, "oil_fouled", True)]),
     (("exhaust manifold on the right is wet with oil",), [("exhaust_manifold", {"bank": "right"}, "wet", True)]),
-    (("cam sensor left where it was so not examined",), [("cam_sensor", {}, "unseen", None)]),
+    (("cam sensor left where it was so not examined",), [("cam_sensor", {}, "unseen", True)]),
     (
         ("guides loose on one intake and on three intake",),
         [
