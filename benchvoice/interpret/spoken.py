@@ -99,7 +99,6 @@ class SpokenNumbers(Counted):
             return run.end
         return self._value(run, cut, split, unit, unit_start, unit_end)
 
-
     def _value_words(self, run: Run, cut: Cut) -> tuple[str, ...]:
         """The words of the run that the value takes."""
         if not cut.value:
