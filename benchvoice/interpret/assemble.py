@@ -191,7 +191,7 @@ class Assembler(Again):
                 )
                 spoken = [self._spoken_only(item, piece, located.carried) for item in located.places]
                 if piece.pointer == "this" and not piece.numbers:
-                    spoken = [self._spot(part)]
+                    spoken = [Place() if place.cylinder or place.journal else self._spot(part)]
                 if piece is noun:
                     places = [self._laid_on(old, new) for old in places for new in spoken]
                 else:

@@ -214,7 +214,7 @@ class Claims(Remarks):
 
     def _on_quantity(self, item: Item) -> None:
         sense = item.get("quantity")
-        if sense is None or self.unreal:
+        if sense is None or self.unreal or (item.text == "long" and self._before_unknown()):
             return
         last = self.frame.claims[-1] if self.frame.claims else None
         at = (item.start, item.end)

@@ -97,7 +97,9 @@ class Counted:
         """True for the "two" of "of the two turbos"."""
         if len(run.words) > 1 or self.texts[run.start - 1 : run.start] not in (["the"], ["these"], ["those"]):
             return False
-        part = following.get("part") if following is not None else None
+        if following is None or following.has("level", "feature"):
+            return following is not None and following.start == run.end
+        part = following.get("part")
         return part is not None and part.many and self.texts[run.start - 2 : run.start - 1] == ["of"]
 
     def _stands_for_noun(self, run: Run) -> bool:

@@ -12,6 +12,8 @@ ACTING = GLUE | {"have", "not", "be", "degree", "preposition", "pronoun"}
 """What may stand between a person and what the person does or is."""
 POINTING = frozenset({"the", "a", "an", "my", "your", "his", "our", "their", "this", "that", "some"})
 """Words after which an adjective needs a noun."""
+OBJECTS = frozenset({"them", "those", "it", "that"})
+"""What a person does something to: "I've had them soaking"."""
 THINGS = frozenset({"unknown", "bench"})
 SPEAKING = frozenset({"be", "have", "hedge", "preposition"})
 
@@ -30,11 +32,14 @@ class Remarks(Subjects):
         index = self.index - 1
         while index >= 0 and self.index - index <= ACTS:
             before = self.items[index]
-            if before.stop or before.kind not in ACTING:
+            if before.kind == "theirs" and before.end == item.start:
+                return not self._described(item) and not self._noun_ahead()
+            if before.stop or before.kind not in ACTING | {"which"}:
                 return False
             if before.text in PERSONS:
                 return not self._described(item)
-            if before.kind == "pronoun" or before.text in ("it", "them", "one"):
+            owned = before.text in OBJECTS and index > 0 and self.items[index - 1].kind == "have"
+            if not owned and (before.kind in ("pronoun", "which") or before.text == "one"):
                 return False
             index -= 1
         return False

@@ -14,6 +14,8 @@ FLUIDS = frozenset({"oil", "coolant"})
 """Parts whose names also describe what they run through."""
 
 
+INDEFINITE = frozenset({"something", "everything", "anything", "nothing"})
+"""Subjects that are no part."""
 RESTATING = NOUNS | {"value", "condition", "be", "not", "degree", "preposition", "hedge", "unseen", "slips", "have"}
 """What may follow a slip and put it right."""
 LIKENESS = GLUE | {"unknown", "condition", "feature", "theirs", "part"}
@@ -109,6 +111,8 @@ class Scope(Claims):
         self.negative = self.hedge = None
 
     def _on_which(self, item: Item) -> None:
+        if item.text.startswith("and "):
+            self.unreal = False
         if (
             self.frame.exceptions
             and not self.frame.settled
@@ -128,7 +132,22 @@ class Scope(Claims):
         return before is not None and before.get("group") is not None and before.end == item.start
 
     def _on_unreal(self, item: Item) -> None:
-        self.unreal = True
+        none = self._sought_in_vain(item)
+        if none is None:
+            self.unreal = True
+        else:
+            self.negative = (none.start, none.end)
+
+    def _sought_in_vain(self, item: Item) -> Item | None:
+        """The "none" of "i went looking for scuffing and there isn't any"."""
+        if item.text.split()[0] not in ("looking", "look"):
+            return None
+        after = self.items[self.index + 1 :]
+        for place, other in enumerate(after):
+            rest = after[place + 1 : place + 2]
+            if other.kind in ("not", "blind") and (not rest or rest[0].kind in ("filler", "but")):
+                return other
+        return None
 
     def _on_reversal(self, item: Item) -> None:
         following = self._next(GLUE | {"degree"}, self.index + 1)
@@ -311,7 +330,9 @@ class Scope(Claims):
     def _opens_strangely(self) -> bool:
         """True if an unknown thing is the subject of the next clause: "dipstick's fine the gizmo is cracked"."""
         following = self._next(GLUE | {"unknown", "not", "hedge"}, self.index + 1)
-        before = self.items[self.index - 1]
+        before, item_text = self.items[self.index - 1], self.items[self.index].text
+        if following is not None and following.kind == "be" and item_text in INDEFINITE:
+            return True
         return (
             following is not None
             and following.kind == "be"

@@ -2,11 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from benchvoice.interpret.frames import Claim, Frame, Walk
+from benchvoice.interpret.item import NOUNS
 from benchvoice.interpret.nouns import GLUE, Noun, join, merge, read_noun, settled
 
 HANDLED = frozenset({"pulled", "removed", "took", "unbolted", "dropped", "popped", "flipped", "got", "pull", "lifted"})
 """What is done to a part to look at it or at another."""
+PEOPLE = frozenset({"i", "we"})
+SINGULAR = frozenset({"is", "'s", "was", "has"})
+"""Verbs of one thing: "i turned number four over and the crown on it is cracked"."""
 DESCRIBING = ("adj", "absent")
 """Forms of a condition that stand before a noun."""
 NEAR = 2
@@ -104,7 +110,16 @@ class Subjects(Walk):
         """True if what was named before "and" was only handled: "i pulled the piston and the rings are seized"."""
         subject = self.frame.subject
         before = [item.text for item in self.items if subject is not None and item.end <= subject.start]
-        return self._claim_follows() and any(text.split()[0] in HANDLED for text in before[-3:] if text)
+        if self._claim_follows() and any(text.split()[0] in HANDLED for text in before[-3:] if text):
+            return True
+        return any(text in PEOPLE for text in before[-5:]) and self._verb_ahead() in SINGULAR
+
+    def _verb_ahead(self) -> str:
+        """The verb after a noun phrase and the words that say where, "" for none."""
+        index = self.index
+        while index < len(self.items) and self.items[index].kind in GLUE | NOUNS | {"preposition"}:
+            index += 1
+        return self.items[index].text if index < len(self.items) and self.items[index].kind in ("be", "have") else ""
 
     def _slipped(self, noun: Noun) -> bool:
         """True for "number two no number three", "intake valve no exhaust valve": "no" takes back the first."""
@@ -131,6 +146,9 @@ class Subjects(Walk):
         """A noun phrase with another after a preposition: the first is spoken of, the second says where."""
         if not subject.parts and noun.parts:
             return merge(noun, subject)
+        if self.preposition == "through" and len(subject.numbers) == len(noun.numbers) == 1 and not noun.parts:
+            first, last = subject.numbers[0], noun.numbers[0]
+            return replace(merge(subject, noun), numbers=tuple(range(first, last + 1)) or (first, last))
         return merge(subject, noun)
 
     def _adjacent(self, first: Noun, second: Noun) -> Noun:

@@ -120,16 +120,18 @@ class Topic:
         parts = [span for span in spans if span.has("part")]
         if any(self._weight(span, tokens) >= NAMED for span in parts):
             return True
+        measured = any(span.has("unit") and self.real_unit(span, tokens) for span in spans)
+        if measured and against <= UNKNOWN and any(span.has("quantity") for span in spans):
+            return True
         if against:
             return False
-        measured = any(span.has("unit") and self.real_unit(span, tokens) for span in spans)
-        if measured and any(span.has("quantity") for span in spans):
-            return True
         placed = any(span.has("numbers", *PLACE_KEYS) for span in spans) or self._numbers_part(spans, tokens)
         counted = bool(tokens) and any(place_number(token.text, self.lexicon.numbers) for token in tokens)
         described = any(span.has("condition", "unseen", "blind") for span in spans)
+        plain = any(span.has("condition") and self._weight(span, tokens) >= FOR["condition"][0] for span in spans)
         return described and (
-            (bool(parts) and (placed or counted))
+            (bool(parts) and plain)
+            or (bool(parts) and (placed or counted))
             or (on and (placed or counted))
             or (before and any(span.has("group", "pronoun", "which") for span in spans))
         )

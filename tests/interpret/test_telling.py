@@ -13,6 +13,8 @@ REASONS: list[tuple[tuple[str, ...], list[Found]]] = [
         [("valve", {"valve": "intake"}, "carboned", True)],
     ),
     (("the front cover is warped like a potato chip",), [("front_cover", {}, "warped", True)]),
+    (("the thermostat is stuck and i've had it soaking in a coffee can",), [("thermostat", {}, "stuck", True)]),
+    (("the screen is plugged with stuff that somebody smeared on",), [("oil_pickup", {}, "plugged", True)]),
     (("the oil cooler is cracked so it might have been frozen once",), [("oil_cooler", {}, "cracked", True)]),
 ]
 
@@ -44,6 +46,41 @@ SECOND: list[tuple[tuple[str, ...], list[Found]]] = [
     (
         ("i would have bet money the tensioner was stuck and it isn't",),
         [("chain_tensioner", {}, "stuck", False)],
+    ),
+]
+
+THIRD: list[tuple[tuple[str, ...], list[Found]]] = [
+    (
+        ("i'll go through the spark plugs quick so number one through number three are clean and four is oil fouled",),
+        [
+            ("spark_plug", {"cylinder": 1}, "clean", True),
+            ("spark_plug", {"cylinder": 2}, "clean", True),
+            ("spark_plug", {"cylinder": 3}, "clean", True),
+            ("spark_plug", {"cylinder": 4}, "oil_fouled", True),
+        ],
+    ),
+    (
+        ("i went looking for scuffing in number two bore with a mirror and there isn't any",),
+        [("cylinder_bore", {"cylinder": 2}, "scuffed", False)],
+    ),
+    (
+        ("i pulled the valve cover expecting a mess and it's spotless",),
+        [("valve_cover", {}, "clean", True)],
+    ),
+    (
+        ("then i turned number four over and the piston crown on four is cracked", "the top ring on that one is stuck"),
+        [("top_ring", {"cylinder": 4}, "stuck", True)],
+    ),
+    (
+        (
+            "number two bearing cap is loose and i threw it in the bucket",
+            "you can see there's a rust stain on the block",
+        ),
+        [("block", {}, "rust_stain", True)],
+    ),
+    (
+        ("the exhaust manifold is cracked between the two middle ports just like the last one",),
+        [("exhaust_manifold", {}, "cracked", True)],
     ),
 ]
 
@@ -103,6 +140,8 @@ def test_remarks_claim_nothing(lines: tuple[str, ...], wanted: list[Found]) -> N
     assert found(*lines) == wanted
 
 
-@pytest.mark.parametrize(("lines", "wanted"), CLAUSES + SECOND, ids=[lines[-1] for lines, _ in CLAUSES + SECOND])
+@pytest.mark.parametrize(
+    ("lines", "wanted"), CLAUSES + SECOND + THIRD, ids=[lines[-1] for lines, _ in CLAUSES + SECOND + THIRD]
+)
 def test_what_is_claimed_goes_to_its_part(lines: tuple[str, ...], wanted: list[Found]) -> None:
     assert found(*lines) == wanted
