@@ -143,7 +143,8 @@ class Assembler(Again):
 
     def _about(self, claim: Claim, noun: Noun | None, located: Located | None) -> Located | None:
         """The part that the claim itself is about, when no part was named with it."""
-        if located is not None and located.named and located.part != "cylinder_bore":
+        told = claim.kind == "condition" and self.lexicon.conditions[claim.name].about in claim.text.split()
+        if located is not None and located.named and located.part != "cylinder_bore" and not told:
             return None
         name: str | None = None
         if claim.kind == "condition":
@@ -161,7 +162,7 @@ class Assembler(Again):
         locator = Locator(self.lexicon, self.engine, self.context, self.utterance.n)
         stays = noun is not None and claim.kind == "value" and noun.pointer in ("this", "next", "previous")
         pointer = noun.pointer if noun is not None and stays else None
-        said = replace(noun, pointer=pointer, counted=None) if noun else Noun(0, 0)
+        said = replace(noun, pointer=pointer, counted=None) if noun and not told else Noun(0, 0)
         return locator.locate(said, name, True)
 
     def _claim(self, claim: Claim, frame: Frame, located: Located) -> None:

@@ -12,6 +12,7 @@ from benchvoice.interpret.remarks import PERSONS, Remarks
 from benchvoice.interpret.senses import Sense
 from benchvoice.interpret.subjects import DESCRIBING
 
+OVER = frozenset({"over", "under", "past", "above", "below"})
 FILLED = frozenset({"plugged", "clogged", "blocked", "packed", "choked", "full", "caked", "wet", "stuck", "gummed"})
 """What is done to a part by what is in it."""
 WOULD = frozenset({"would", "wo", "will", "'d", "you"})
@@ -197,7 +198,16 @@ class Claims(Remarks):
                 return False
         return False
 
+    def _compares(self) -> bool:
+        """True for "six thou over what it ought to be" and "within five pounds", which measure no part."""
+        after = [item.text for item in self.items[self.index + 1 : self.index + 3]]
+        over = after[:1] and after[0] in OVER and after[1:] and after[1].split()[0] in ("what", "where")
+        before = self.items[self.index - 1] if self.index else None
+        return bool(over) or (before is not None and before.text == "within")
+
     def _on_value(self, item: Item) -> None:
+        if self._compares():
+            return
         claim = Claim("value", item.start, item.end, value=item.value, text=item.text)
         quantity = self.frame.quantity
         last = self.frame.claims[-1] if self.frame.claims else None

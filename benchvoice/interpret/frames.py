@@ -149,7 +149,7 @@ class Walk:
         if self._claim_follows():
             return True
         index = self.index
-        while index < len(self.items) and self.items[index].kind in GLUE | NOUNS | {"preposition", "pronoun"}:
+        while index < len(self.items) and self.items[index].kind in GLUE | NOUNS | {"preposition", "pronoun", "which"}:
             index += 1
         return index > self.index and index < len(self.items) and self.items[index].kind in ("be", "have")
 

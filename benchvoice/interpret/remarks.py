@@ -34,7 +34,8 @@ class Remarks(Subjects):
             before = self.items[index]
             if before.kind == "theirs" and before.end == item.start:
                 return not self._described(item) and not self._noun_ahead()
-            if before.stop or before.kind not in ACTING | {"which"}:
+            had = before.kind == "condition" and before.end == item.start and before.text.endswith(" it")
+            if before.stop or (before.kind not in ACTING | {"which"} and not had):
                 return False
             if before.text in PERSONS:
                 return not self._described(item)

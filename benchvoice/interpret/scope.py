@@ -287,7 +287,18 @@ class Scope(Claims):
         self.link = None
 
     def _on_ours(self, item: Item) -> None:
-        self.ours = True
+        self.ours = self.ours or not self._only_when(item)
+
+    def _only_when(self, item: Item) -> bool:
+        """True for "when i got the intake off there was ...", which tells when something was seen."""
+        if self.frame.claims or self.frames or item.text.split()[0] not in ("when", "while", "as", "after"):
+            return False
+        for other in self.items[self.index + 1 :]:
+            if other.kind in ("condition", "action"):
+                return False
+            if other.kind in ("and", "but", "there", "blind"):
+                return True
+        return True
 
     def _on_tag(self, item: Item) -> None:
         following = self._next(start=self.index + 1)

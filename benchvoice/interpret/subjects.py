@@ -88,7 +88,7 @@ class Subjects(Walk):
         elif self._slipped(noun):
             frame.subject, self.negative = noun, None
         elif self.link is not None and (
-            self.dangling or self._was_object() or (self.verb == "be" and self._claimed_past_places())
+            self.dangling or self._was_object() or (self.verb is not None and self._claimed_past_places())
         ):
             self._new(noun)
         elif self.link in ("and", "or") and self.preposition is None:

@@ -2,11 +2,29 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
+
 import pytest
 
 from tests.interpret.test_shapes import Found, found
 
 REASONS: list[tuple[tuple[str, ...], list[Found]]] = [
+    (
+        ("cylinder three measures four point oh three one which is a good six thou over what it ought to be",),
+        [("cylinder_bore", {"cylinder": 3}, "diameter", Decimal("4.031"))],
+    ),
+    (
+        ("when i got the intake off there was a rag stuffed in port number five and the valve under it is bent",),
+        [("valve", {"cylinder": 5, "valve": "intake"}, "bent", True)],
+    ),
+    (
+        ("the crank pulley came off easy for a change and the front seal behind it is leaking",),
+        [("front_seal", {}, "leaking", True)],
+    ),
+    (
+        ("the left head is cracked and that's what put the water in the oil",),
+        [("cylinder_head", {"bank": "left"}, "cracked", True), ("oil", {}, "coolant_in_oil", True)],
+    ),
     (("the thermostat is plugged with mud just like a wasp had been at it",), [("thermostat", {}, "plugged", True)]),
     (
         ("the intake valves are sooty although with the oil on them i wouldn't swear",),
