@@ -1,0 +1,119 @@
+"""Makes grammars/en/sentences/shapes.toml: the shapes of sentences in the narrations that may be tuned on.
+
+    python -m tests.recognise.shapes [FOLDER ...] [--print]
+
+A sentence's parts, conditions and single numbers are put back into the rules that they could have come from, so that
+"number three bore is scuffed and four isn't" teaches how such a sentence goes and not what happened in cylinder three.
+The sentence as it was said stays beside its shape. Only sentences with findings are taken, and only those whose words
+the program can pronounce for sure; a word that nothing else knows must have been said more than once.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from pathlib import Path
+
+from benchvoice import lexicon
+from benchvoice.lexicon.sentences import Pattern, Patterns, Slot
+from benchvoice.lexicon.sentences_files import load_patterns
+from benchvoice.recognise.language import package
+from benchvoice.recognise.pronounce import Pronouncer, read_dictionary
+
+ROOT = Path(__file__).resolve().parents[2]
+TUNED = ROOT / "tests" / "narrations" / "tuned"
+TARGET = ROOT / "grammars" / "en" / "sentences" / "shapes.toml"
+RULES = ("cyl_part", "cyl_parts", "valve_part", "valve_parts", "jou_part", "jou_parts", "bank_part", "many_parts")
+RULES += ("one_part", "state", "trouble", "degree")
+DRAWS = 4_000
+LONGEST = 5
+NUMBERS = frozenset(("one", "two", "three", "four", "five", "six", "seven", "eight"))
+MEASURING = NUMBERS | {
+    *("nine", "ten", "eleven", "twelve", "twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"),
+    *("hundred", "oh", "zero", "point", "and", "thou", "thousandths", "tenths", "quarters", "eighths", "inches"),
+    *("millimetres", "psi", "bar", "percent", "pounds"),
+}
+"""Words beside which a small number belongs to a value."""
+HEAD = """\
+# How people built their sentences at the bench, with the parts, states and numbers that they could as well have said.
+# Made by `python -m tests.recognise.shapes` from tests/narrations/tuned; write your own patterns elsewhere.
+"""
+
+
+def phrases(patterns: Patterns) -> dict[tuple[str, ...], str]:
+    """The rule that stands for each phrase; the first of RULES that can say it."""
+    found: dict[tuple[str, ...], str] = {}
+    for name in RULES:
+        only = replace(patterns, patterns=(Pattern(say=name, weight=1.0, node=Slot(name), topic=""),))
+        for said in only.sample(DRAWS, seed=7):
+            if 0 < len(said) <= LONGEST:
+                found.setdefault(said, name)
+    return found
+
+
+def shape(words: Sequence[str], known: dict[tuple[str, ...], str]) -> str:
+    """The sentence with its phrases put back into rules, longest first from the left."""
+    out: list[str] = []
+    at = 0
+    while at < len(words):
+        length = next((n for n in range(LONGEST, 0, -1) if tuple(words[at : at + n]) in known), 0)
+        if length:
+            out.append(f"{{{known[tuple(words[at : at + length])]}}}")
+            at += length
+            continue
+        out.append("{cyl}" if _is_place(words, at) else words[at])
+        at += 1
+    return " ".join(out)
+
+
+def _is_place(words: Sequence[str], at: int) -> bool:
+    """A single small number that measures nothing."""
+    around = words[max(0, at - 1) : at] + words[at + 1 : at + 2]
+    return words[at] in NUMBERS and not any(word in MEASURING for word in around)
+
+
+def sentences(folders: Sequence[Path]) -> Iterator[tuple[str, ...]]:
+    for folder in folders:
+        for path in sorted(folder.glob("*.jsonl")):
+            for row in path.read_text(encoding="utf-8").splitlines():
+                for said in json.loads(row)["utterances"]:
+                    if said["findings"]:
+                        yield tuple(said["say"].split())
+
+
+def made(folders: Sequence[Path]) -> list[str]:
+    """The lines of the file, one pattern for each shape, those that were said more often with more weight."""
+    patterns = load_patterns(lexicon.load().word_classes())
+    known, vocabulary = phrases(patterns), patterns.vocabulary()
+    pronouncer = Pronouncer(read_dictionary(package().dictionary))
+    told = list(dict.fromkeys(sentences(folders)))
+    counts = Counter(word for words in told for word in set(words))
+    shapes: Counter[str] = Counter()
+    for words in told:
+        new = [word for word in set(words) if word not in vocabulary]
+        if any(counts[word] < 2 or not pronouncer.sounds(word) for word in new):
+            continue
+        plain, general = " ".join(words), shape(words, known)
+        shapes[f"(3* {general}|{plain})" if general != plain else plain] += 1
+    return [f'[[pattern]]\nsay = "{say}"\nweight = {0.25 * count:g}' for say, count in shapes.items()]
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    parser.add_argument("folders", type=Path, nargs="*", default=[TUNED])
+    parser.add_argument("--print", action="store_true", help="print it and write nothing")
+    given = parser.parse_args()
+    TARGET.unlink(missing_ok=True)
+    text = HEAD + "\n" + "\n".join(made(given.folders)) + "\n"
+    if given.print:
+        print(text)
+    else:
+        TARGET.write_text(text, encoding="utf-8")
+        print(f"{text.count('[[pattern]]')} shapes in {TARGET.name}")
+
+
+if __name__ == "__main__":
+    main()
