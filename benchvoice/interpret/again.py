@@ -42,6 +42,8 @@ class Again(Measuring):
         named = named and part is not None and bool(noun.parts or noun.counted)
         part = part if named and part is not None else last[0].part
         located = locator.locate(noun, part, True)
+        if noun.bare and noun.places and not noun.numbers and not any(place.as_dict() for place in located.places):
+            return  # a place that this part doesn't have: "the middle three don't"
         if not named and self.short is not None:
             located = _at_same_valve(located, last[0].place.valve)
         self.here = located

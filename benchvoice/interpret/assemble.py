@@ -175,6 +175,8 @@ class Assembler(Again):
 
     def _refined(self, claim: Claim, located: Located) -> Located:
         """ "The piston is scuffed on the skirt" is about the skirt."""
+        if sum(bool(noun.parts) for noun in claim.modifiers) > 1:
+            return located  # "a crack from the pin boss to the skirt"
         for noun in claim.modifiers:
             for word in noun.parts:
                 for sense in word.senses:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from benchvoice.interpret.doing import action_of
+from benchvoice.interpret.doing import ARTICLES, action_of
 from benchvoice.interpret.frames import SMALL, Claim
 from benchvoice.interpret.item import Item
 from benchvoice.interpret.nouns import GLUE, read_noun
@@ -139,6 +139,9 @@ class Claims(Remarks):
         if sense.degree:
             claim.degree_at = (item.start, item.end)
         self._add(claim)
+        article = self.items[self.index + 1].text if self.index + 1 < len(self.items) else ""
+        if item.text.endswith(" through") and article in ARTICLES:
+            self.preposition = "through"
         if item.text.endswith(" between"):
             self.preposition, self.between = "between", True
 

@@ -78,8 +78,9 @@ class Counted:
             return Item("filler", start, end + 1, text=self.texts[end])
         following = self.at.get(end)
         marked = previous is not None and previous.kind == "numbers"
+        some = previous is not None and previous.kind in ("end", "level") and self._some_of(run, previous)
         whole = words == ("one",) and following is not None and following.has("numbers")
-        if not marked and (whole or self._counts_all(run, following)):
+        if some or (not marked and (whole or self._counts_all(run, following))):
             return Item("count", start, end, text=" ".join(words), stop=self._stop(end))
         told = any((sense := item.get("quantity")) and sense.value == "count" for item in self.items)
         if following is not None and following.has("counted") and not marked and not told:
@@ -92,6 +93,13 @@ class Counted:
         if previous is not None and previous.kind == "layout":
             return Item("filler", start, end)
         return None
+
+    def _some_of(self, run: Run, previous: Item) -> bool:
+        """True for the "two" of "the rear two are fine"."""
+        led = self.texts[previous.start - 1 : previous.start] == ["the"] and previous.end == run.start
+        following = self.at.get(run.end)
+        claimed = following is not None and following.has("be", "have", "condition", "filler", "sees_no")
+        return led and claimed and run.words in self._small() and run.words != ("one",)
 
     def _counts_all(self, run: Run, following: Span | None) -> bool:
         """True for the "two" of "of the two turbos"."""

@@ -8,7 +8,7 @@ from dataclasses import replace
 from benchvoice.interpret.item import Item
 from benchvoice.interpret.numbers import readings
 from benchvoice.interpret.runs import Run, is_number, place_number
-from benchvoice.interpret.senses import PLACE_KEYS, Span
+from benchvoice.interpret.senses import PLACE_KEYS, Sense, Span
 from benchvoice.interpret.tokens import Token
 from benchvoice.lexicon.entries import NumberWords
 
@@ -27,7 +27,9 @@ def up_to_next_clause(
     linked = run.words[-2] == "and"
     rest = run.words[: -2 if linked else -1]
     shorter = replace(run, end=run.end - len(run.words) + len(rest), words=rest)
-    if linked and _value_and_place(items, texts[run.end : run.end + 2], table):
+    ahead = texts[run.end : run.end + 2]
+    whole_value = ahead[:1] == ["at"] and len(rest) > 2 and "point" in rest and bool(readings(rest, table))
+    if linked and (whole_value or _value_and_place(items, ahead, table)):
         return shorter
     verb = following.get("quantity")
     claims = following.has("be") or (verb is not None and verb.form == "verb" and linked)
@@ -42,14 +44,25 @@ def _value_and_place(items: Sequence[Item], ahead: Sequence[str], table: NumberW
     return valued and numbered and ahead[0] in PLACING
 
 
-def without_one(spans: Sequence[Span], tokens: Sequence[Token], table: NumberWords) -> list[Span]:
-    """The phrases, without the "one" that belongs to the number after them: "at the bottom one thirty point six"."""
+SIDE = "right"
+"""The side whose name also strengthens a preposition: "right by"."""
+
+
+def with_ends(spans: Sequence[Span], tokens: Sequence[Token], table: NumberWords) -> list[Span]:
+    """The phrases, without the "one" that belongs to the number after them, "at the bottom one thirty point six"; and
+    with the side apart from the preposition in "the left by four and the right by six".
+    """
     out = []
     for span in spans:
-        words = [token.text for token in tokens[max(0, span.start - 2) : span.end + 1]]
-        led = span.start > 1 and words[0] in ("at", "near", "in") and words[1] == "the"
+        before = [token.text for token in tokens[max(0, span.start - 2) : span.start]]
+        led = len(before) == 2 and before[0] in ("at", "near", "in") and before[1] == "the"
         more = span.end < len(tokens) and is_number(tokens[span.end].text, table)
-        if led and more and tokens[span.end - 1].text == "one" and span.has(*PLACE_KEYS) and span.end - span.start > 1:
+        if before[-1:] == ["the"] and span.has("preposition") and tokens[span.start].text == SIDE:
+            out.append(Span(span.start, span.start + 1, (Sense("bank", SIDE),)))
+            out.append(Span(span.start + 1, span.end, (Sense("preposition", "preposition"),)))
+        elif (
+            led and more and tokens[span.end - 1].text == "one" and span.has(*PLACE_KEYS) and span.end > span.start + 1
+        ):
             out.append(replace(span, end=span.end - 1))
         else:
             out.append(span)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from benchvoice.domain.engine import Fuel
@@ -22,6 +22,8 @@ class Measuring(Making):
             if unit is None or claim.quantity is not None:
                 continue
             dimension = self.lexicon.units[unit].dimension
+            if dimension == "pressure":
+                frame.claims[:] = [other for other in frame.claims if not _says_how(other, frame.claims)]
             claim.quantity = {"distance": "distance_run", "ratio": "leakage"}.get(dimension)
             if dimension != "length":
                 continue
@@ -134,6 +136,11 @@ class Measuring(Making):
             return True
         usual = self.lexicon.parts[entry.about] if entry.about else None
         return usual is None or (self.lexicon.parts[part].related(usual) and not entry.only)
+
+
+def _says_how(claim: Claim, claims: Sequence[Claim]) -> bool:
+    """True for how a pressure was taken: "a hundred and ten psi dry, one forty wet"."""
+    return claim.form == "adj" and any(other.kind == "value" and other.end == claim.start for other in claims)
 
 
 def _kind_of(unit: str) -> str:

@@ -12,7 +12,7 @@ from benchvoice.interpret.again import LATELY
 from benchvoice.interpret.assemble import Assembler
 from benchvoice.interpret.clauses import Clauses
 from benchvoice.interpret.commands import Ordered, command_of
-from benchvoice.interpret.ends import without_one
+from benchvoice.interpret.ends import with_ends
 from benchvoice.interpret.focus import REMEMBERED, Context
 from benchvoice.interpret.item import Item
 from benchvoice.interpret.items import make_items
@@ -129,7 +129,7 @@ class Reader:
     def _speech(
         self, utterance: Utterance, tokens: Sequence[Token], context: Context, *, repaired: bool
     ) -> tuple[Reading, Context]:
-        spans = without_one(self._vocabulary.find(tokens), tokens, self.lexicon.numbers)
+        spans = with_ends(self._vocabulary.find(tokens), tokens, self.lexicon.numbers)
         about = utterance.domain and self._about_engine(spans, tokens, context)
         opening = self._topic.opening(spans, tokens)
         if not about and utterance.domain and context.claims and SHORTEST < len(tokens) != opening <= SHORTEST:

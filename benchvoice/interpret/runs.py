@@ -238,9 +238,9 @@ def choose(found: Sequence[Cut], around: Around, fits: Fits) -> Cut | None:
         return options.places
     if around.unit:
         return _with_unit(options, around)
+    if around.told and around.before in ("value", "start") and options.places and options.places.size == 1:
+        return options.places
     if around.before == "value":
-        if around.told and options.places and options.places.size == 1:
-            return options.places
         return options.value or options.places
     if around.before in ("part", "prep", "place"):
         again = around.again and around.quantity and around.before != "part"

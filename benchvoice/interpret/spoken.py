@@ -181,9 +181,9 @@ class SpokenNumbers(Counted):
         )  # fmt: skip
 
     def _valued(self, index: int) -> bool:
-        """True if a number with its unit stands at a token."""
+        """True if a number with its unit or its point stands at a token."""
         run = find_run(self.texts, index, self.blocked, self.table)
-        return run is not None and self._unit_after(run)[0] is not None
+        return run is not None and ("point" in run.words or self._unit_after(run)[0] is not None)
 
     def _number_past_filling(self, index: int) -> bool:
         """True if a number follows after nothing but filling, and something of that."""

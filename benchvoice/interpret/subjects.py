@@ -191,7 +191,7 @@ class Subjects(Walk):
 
     def _says_where(self, noun: Noun) -> bool:
         """True for a place at the very end, no word before it: "tray cracked rear end", "rings stuck number four"."""
-        subject, last = self.frame.subject, self.frame.claims[-1]
+        subject, last, noun = self.frame.subject, self.frame.claims[-1], settled(noun)
         if not noun.bare or noun.pointer is not None or noun.group is not None or self.link is not None:
             return False
         if subject is None or self.frame.after or last.kind not in ("condition", "value") or last.modifiers:

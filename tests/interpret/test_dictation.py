@@ -130,6 +130,41 @@ VALUES: list[tuple[tuple[str, ...], list[Found]]] = [
         [("piston_crown", {"cylinder": 3}, "depth", Decimal(6))],
     ),
 ]
+OWN: list[tuple[tuple[str, ...], list[Found]]] = [
+    (
+        ("both heads are warped the left by four thou and the right by six",),
+        [
+            ("cylinder_head", {"bank": "left"}, "flatness", Decimal("0.004")),
+            ("cylinder_head", {"bank": "right"}, "flatness", Decimal("0.006")),
+        ],
+    ),
+    (
+        ("rod journal one came in at two point oh nine nine two and three at two point oh nine eight",),
+        [
+            ("rod_journal", {"cylinder": 1}, "diameter", Decimal("2.0992")),
+            ("rod_journal", {"cylinder": 3}, "diameter", Decimal("2.098")),
+        ],
+    ),
+    (("damper hub cracked through the keyway",), [("harmonic_damper", {}, "cracked", True)]),
+    (
+        ("main caps one and five have fretting the middle three don't",),
+        [("main_cap", {"journal": 1}, "fretted", True), ("main_cap", {"journal": 5}, "fretted", True)],
+    ),
+    (
+        ("cylinder one one hundred and ten psi dry one hundred and forty wet",),
+        [
+            ("cylinder_bore", {"cylinder": 1}, "compression", Decimal(110)),
+            ("cylinder_bore", {"cylinder": 1}, "compression", Decimal(140)),
+        ],
+    ),
+    (("piston one has a crack from the pin boss to the skirt",), [("piston", {"cylinder": 1}, "cracked", True)]),
+    (
+        ("one of the lifters is collapsed number five exhaust",),
+        [("lifter", {"cylinder": 5, "valve": "exhaust"}, "worn", True)],
+    ),
+    (("timing chain hanging loose",), [("timing_chain", {}, "loose", True)]),
+    (("wiring loom chewed by mice",), [("wiring_harness", {}, "cut", True)]),
+]
 CARRIED: list[tuple[tuple[str, ...], list[Found]]] = [
     (("rod cap three is off", "bolts are stripped"), [("rod_bolt", {"cylinder": 3}, "stripped", True)]),
     (("rod cap three is off", "rod bolts are stripped"), [("rod_bolt", {}, "stripped", True)]),
@@ -163,6 +198,6 @@ CARRIED: list[tuple[tuple[str, ...], list[Found]]] = [
 ]
 
 
-@pytest.mark.parametrize(("lines", "wanted"), [*TURNS, *LEANING, *FOUND, *VALUES, *CARRIED])
+@pytest.mark.parametrize(("lines", "wanted"), [*TURNS, *LEANING, *FOUND, *VALUES, *CARRIED, *OWN])
 def test_dictated_notes_give(lines: tuple[str, ...], wanted: list[Found]) -> None:
     assert found(*lines) == wanted
