@@ -91,7 +91,9 @@ class Assembler(Again):
         part, named = locator.part_of(noun)
         if part is None:
             return None
-        return locator.locate(noun, part, named)
+        located = locator.locate(noun, part, named)
+        lost = noun.bare and noun.group is not None and noun.places and located.places == (Place(),)
+        return None if lost else located  # "the middle three" of something that has no middle
 
     def _focus_on(self, located: Located) -> None:
         part = self.lexicon.parts[located.part]
@@ -110,7 +112,7 @@ class Assembler(Again):
                 yield about
                 self.here = about
                 continue
-            carries = spoken is None and (noun is None or not noun.parts)
+            carries = spoken is None and (noun is None or not (noun.parts or (noun.group and noun.places)))
             located = (self._at_sized(claim) or self._from_focus(frame)) if carries else spoken
             if located is None or (not located.named and self._stranger(frame)):
                 continue

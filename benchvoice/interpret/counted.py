@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from benchvoice.interpret.item import Hint, Item
 from benchvoice.interpret.runs import Around, Cut, Run, find_run
-from benchvoice.interpret.senses import Span
+from benchvoice.interpret.senses import Sense, Span
 from benchvoice.interpret.tokens import Token
 from benchvoice.lexicon import Lexicon
 
@@ -74,13 +74,14 @@ class Counted:
         start, end, words = run.start, run.end, run.words
         if self._stands_for_noun(run):
             return Item("filler", start, end, text="one", stop=self._stop(end))
+        if previous is not None and previous.kind in ("end", "level") and self._some_of(run, previous):
+            return Item("group", start, end, (Sense("group", "all"),), text=" ".join(words), stop=self._stop(end))
         if self.texts[end : end + 1] in COUNTED and len(words) == 1 and words[0] not in ("half", "quarter"):
             return Item("filler", start, end + 1, text=self.texts[end])
         following = self.at.get(end)
         marked = previous is not None and previous.kind == "numbers"
-        some = previous is not None and previous.kind in ("end", "level") and self._some_of(run, previous)
         whole = words == ("one",) and following is not None and following.has("numbers")
-        if some or (not marked and (whole or self._counts_all(run, following))):
+        if not marked and (whole or self._counts_all(run, following)):
             return Item("count", start, end, text=" ".join(words), stop=self._stop(end))
         told = any((sense := item.get("quantity")) and sense.value == "count" for item in self.items)
         if following is not None and following.has("counted") and not marked and not told:
@@ -90,9 +91,8 @@ class Counted:
         if previous is not None and previous.kind == "group" and words in self._small():
             measured = previous.sense.value == "rest" and self.focused and end == len(self.tokens)
             return None if measured else Item("count", start, end, text=" ".join(words), stop=self._stop(end))
-        if previous is not None and previous.kind == "layout":
-            return Item("filler", start, end)
-        return None
+        described = previous is not None and previous.kind == "layout"
+        return Item("filler", start, end) if described else None
 
     def _some_of(self, run: Run, previous: Item) -> bool:
         """True for the "two" of "the rear two are fine"."""

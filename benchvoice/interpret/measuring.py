@@ -23,7 +23,9 @@ class Measuring(Making):
                 continue
             dimension = self.lexicon.units[unit].dimension
             if dimension == "pressure":
-                frame.claims[:] = [other for other in frame.claims if not _says_how(other, frame.claims)]
+                first = next((other.start for other in frame.claims if _says_how(other, frame.claims)), None)
+                if first is not None:
+                    frame.claims[:] = [other for other in frame.claims if other.form != "adj" or other.start < first]
             claim.quantity = {"distance": "distance_run", "ratio": "leakage"}.get(dimension)
             if dimension != "length":
                 continue

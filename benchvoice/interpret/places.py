@@ -200,7 +200,8 @@ class Locator:
 
     def _middle(self, noun: Noun, entry: Part) -> tuple[int, ...]:
         """ "The center main" of an engine whose mains are known and odd in number."""
-        if noun.places.get("level") != "middle" or entry.number != "journal" or self.engine is None:
+        told = noun.places.get("level") == "middle" and noun.group is None
+        if not told or entry.number != "journal" or self.engine is None:
             return ()
         mains = self.engine.main_count
         return ((mains + 1) // 2,) if mains % 2 else ()

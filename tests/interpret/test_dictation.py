@@ -151,7 +151,10 @@ OWN: list[tuple[tuple[str, ...], list[Found]]] = [
         [("main_cap", {"journal": 1}, "fretted", True), ("main_cap", {"journal": 5}, "fretted", True)],
     ),
     (
-        ("cylinder one one hundred and ten psi dry one hundred and forty wet",),
+        (
+            "compression on two is one fifty",
+            "cylinder one one hundred and ten psi dry one hundred and forty wet",
+        ),
         [
             ("cylinder_bore", {"cylinder": 1}, "compression", Decimal(110)),
             ("cylinder_bore", {"cylinder": 1}, "compression", Decimal(140)),
