@@ -146,7 +146,8 @@ class Assembler(Again):
     def _about(self, claim: Claim, noun: Noun | None, located: Located | None) -> Located | None:
         """The part that the claim itself is about, when no part was named with it."""
         told = claim.kind == "condition" and self.lexicon.conditions[claim.name].about in claim.text.split()
-        if located is not None and located.named and located.part != "cylinder_bore" and not told:
+        whole = claim.kind == "value" and claim.quantity is not None and self.lexicon.quantities[claim.quantity].always
+        if located is not None and located.named and located.part != "cylinder_bore" and not told and not whole:
             return None
         name: str | None = None
         if claim.kind == "condition":
@@ -165,6 +166,8 @@ class Assembler(Again):
         stays = noun is not None and claim.kind == "value" and noun.pointer in ("this", "next", "previous")
         pointer = noun.pointer if noun is not None and stays else None
         said = replace(noun, pointer=pointer, counted=None) if noun and not told else Noun(0, 0)
+        if whole:  # "leak down is forty percent on three out of the exhaust"
+            said = replace(said, parts=())
         return locator.locate(said, name, True)
 
     def _claim(self, claim: Claim, frame: Frame, located: Located) -> None:

@@ -209,6 +209,8 @@ class Claims(Remarks):
         return bool(over) or (before is not None and before.text == "within")
 
     def _on_value(self, item: Item) -> None:
+        if self.frame.exceptions and not self.frame.settled and self.frame.claims and not self.unreal:
+            self._about_exception()
         if self._compares():
             return
         claim = Claim("value", item.start, item.end, value=item.value, text=item.text)
@@ -280,8 +282,8 @@ class Claims(Remarks):
         elif self._only_felt(item):
             last = self.frame.claims[-1]
             last.degree, last.degree_at = "light", (item.start, item.end)
-        else:
-            self._on_unseen(item)
+        elif item.text.split()[-1] not in ("no", "nothing", "none", "zero"):
+            self._on_unseen(item)  # "found nothing in the pan" was looked at
 
     def _only_felt(self, item: Item) -> bool:
         """True for the depth test without its nail: "scratches you can't feel"."""

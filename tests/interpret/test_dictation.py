@@ -132,6 +132,18 @@ VALUES: list[tuple[tuple[str, ...], list[Found]]] = [
 ]
 OWN: list[tuple[tuple[str, ...], list[Found]]] = [
     (
+        ("compression all even at one sixty except number five at ninety",),
+        [
+            ("cylinder_bore", {}, "compression", Decimal(160)),
+            ("cylinder_bore", {"cylinder": 5}, "compression", Decimal(90)),
+        ],
+    ),
+    (
+        ("leak down was forty percent on three with air out of the exhaust",),
+        [("cylinder_bore", {"cylinder": 3}, "leakage", Decimal(40))],
+    ),
+    (("we found nothing in the pan",), []),
+    (
         ("both heads are warped the left by four thou and the right by six",),
         [
             ("cylinder_head", {"bank": "left"}, "flatness", Decimal("0.004")),
