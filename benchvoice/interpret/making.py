@@ -79,7 +79,7 @@ class Making:
             present = not present
         degree = Degree(claim.degree) if claim.degree and present else None
         other = condition.moved.get(base.part)
-        if other is not None:
+        if other is not None and base.place.journal is None:
             base = replace(base, part=other, place=Place(bank=base.place.bank))
         return replace(base, condition=sense.value, present=present, degree=degree)
 
