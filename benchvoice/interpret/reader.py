@@ -22,7 +22,7 @@ from benchvoice.interpret.runs import MOST
 from benchvoice.interpret.senses import Span, Vocabulary
 from benchvoice.interpret.tokens import Token, tokenise
 from benchvoice.interpret.topic import Topic
-from benchvoice.interpret.values import Spoken, fits
+from benchvoice.interpret.values import Spoken, resolve
 from benchvoice.lexicon import Lexicon
 
 TRADE = frozenset(
@@ -198,11 +198,13 @@ class Reader:
         return [(start, name) for start, name in named if options & set(self.lexicon.quantities[name].units)]
 
     def _fits(self, spoken: Spoken, quantity: str, part: str | None, context: Context) -> bool:
+        """True if some reading is believable."""
         entry = self.lexicon.quantities[quantity]
         if entry.always and entry.about:
             part = entry.about
         diesel = None if self.engine is None else self.engine.fuel is Fuel.DIESEL
-        return fits(spoken, quantity, part, self.lexicon, diesel=diesel, habit=context.habit(entry.units))
+        found = resolve(spoken, quantity, part, self.lexicon, diesel=diesel, habit=context.habit(entry.units))
+        return found is not None and found.plausible
 
     def _quantities_for(self, unit: str | None, part: str | None, context: Context) -> list[str]:
         """The quantities that a number may be: the one last measured, and the part's own, if the unit suits."""

@@ -221,9 +221,7 @@ class Scope(Claims):
         ):
             return  # "rust was found in bore two": where it was found follows
         if self.frame.claims:
-            before = self.frame.subject
             self._new()
-            self.frame.of_before = before is not None and False
         self.verb = "there" if self.frame.subject is None else "have"
 
     def _deny_last(self) -> None:
@@ -253,8 +251,6 @@ class Scope(Claims):
         self._deny_last()
         self._boundary()
         self.unreal = False
-        if self.turned == "open":
-            pass
 
     def _on_preposition(self, item: Item) -> None:
         if item.text == "from" and self.frame.claims:

@@ -78,20 +78,6 @@ def resolve(
     )
 
 
-def fits(
-    spoken: Spoken,
-    quantity: str,
-    part: str | None,
-    lexicon: Lexicon,
-    *,
-    diesel: bool | None = False,
-    habit: str | None = None,
-) -> bool:
-    """True if some reading is believable."""
-    found = resolve(spoken, quantity, part, lexicon, diesel=diesel, habit=habit)
-    return found is not None and found.plausible
-
-
 def _fits(item: _Candidate, windows: Sequence[Windows]) -> bool:
     """True if some window holds the value, or none is given for its unit."""
     given = [window for each in windows if (window := each.get(item.unit)) is not None]

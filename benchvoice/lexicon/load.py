@@ -10,7 +10,7 @@ from benchvoice.lexicon import build
 from benchvoice.lexicon.checks import check
 from benchvoice.lexicon.files import Problems, Source, read
 from benchvoice.lexicon.lexicon import Lexicon
-from benchvoice.lexicon.small_words import everyday, homely, word_classes
+from benchvoice.lexicon.small_words import everyday, word_classes
 
 LANGUAGE = "en"
 NAMES = (
@@ -50,6 +50,7 @@ def compile_folders(folders: list[Source]) -> Lexicon:
     problems = Problems()
     files = read(folders, NAMES, problems)
     parts = build.parts(files, problems)
+    against, homely = everyday(files, problems)
     lexicon = Lexicon(
         parts=parts,
         conditions=build.conditions(files, parts, problems),
@@ -61,8 +62,8 @@ def compile_folders(folders: list[Source]) -> Lexicon:
         numbers=build.numbers(files, problems),
         contractions=build.contractions(files),
         confusions=build.confusions(files),
-        everyday=everyday(files, problems),
-        homely=homely(files, problems),
+        everyday=against,
+        homely=homely,
         hash=files.hash,
     )
     check(lexicon, problems)

@@ -58,20 +58,14 @@ def _nested(files: Files, problems: Problems) -> Iterator[WordClass]:
             yield _made(table, f"trailing.{table.name}", "trailing")
 
 
-def everyday(files: Files, problems: Problems) -> frozenset[str]:
-    """Words of everyday life that speak against a sentence being about the engine."""
-    return frozenset(_single(files, problems, homely=False))
-
-
-def homely(files: Files, problems: Problems) -> frozenset[str]:
-    """Words of the files about engines that people use as much of other things."""
-    return frozenset(_single(files, problems, homely=True))
-
-
-def _single(files: Files, problems: Problems, *, homely: bool) -> Iterator[str]:
+def everyday(files: Files, problems: Problems) -> tuple[frozenset[str], frozenset[str]]:
+    """Words of everyday life that speak against a sentence being about the engine, and the homely ones: words of the
+    files about engines that people use as much of other things.
+    """
+    against: set[str] = set()
+    homely: set[str] = set()
     for table in tables(files, "everyday.toml", problems):
-        if (table.name == "homely") is not homely:
-            continue
         table.allow("nouns", "words")
-        for phrase in (*table.phrases("nouns"), *table.phrases("nouns", plurals=True), *table.phrases("words")):
-            yield from phrase
+        phrases = (*table.phrases("nouns"), *table.phrases("nouns", plurals=True), *table.phrases("words"))
+        (homely if table.name == "homely" else against).update(word for phrase in phrases for word in phrase)
+    return frozenset(against), frozenset(homely)
