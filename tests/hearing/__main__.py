@@ -16,8 +16,6 @@ from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-import platformdirs
-
 from tests.hearing import corpus, human, run
 from tests.hearing.corpus import Room, Take
 from tests.hearing.scoring import Tally, percentile
@@ -134,8 +132,7 @@ def chatter_jobs(given: argparse.Namespace) -> list[Job]:
 
 def arguments(argv: Sequence[str]) -> argparse.Namespace:
     parser = argparse.ArgumentParser(prog="python -m tests.hearing", description=__doc__)
-    cache = Path(platformdirs.user_cache_dir("benchvoice", appauthor=False)) / "hearing"
-    parser.add_argument("--work", type=Path, default=cache, help="folder for the sound (default: %(default)s)")
+    parser.add_argument("--work", type=Path, default=corpus.WORK, help="folder for the sound (default: %(default)s)")
     parser.add_argument("--quick", action="store_true", help="a third of the narrations, quiet and one noise")
     parser.add_argument("--quiet", action="store_true", help="no noise")
     parser.add_argument("--parts", nargs="+", default=["tuned", "held"], choices=["tuned", "held"])

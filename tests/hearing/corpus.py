@@ -16,10 +16,13 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
+import platformdirs
 import soundfile
 
 from demo_audio import noises, voices
 
+WORK = Path(platformdirs.user_cache_dir("benchvoice", appauthor=False)) / "hearing"
+"""Where sound is kept for the next run, if nobody says otherwise."""
 SCRIPTS = Path(__file__).resolve().parent / "scripts"
 SPEAKERS = ("heart", "slt", "rms", "heart_deep", "awb", "kal")
 ROOMS = ("compressor", "impact", "radio", "echo", "pink")

@@ -5,7 +5,7 @@
 Takes what may be tuned on (tests.recognise.gather), spoken by one voice in turn in one room in turn, heard with both
 decoders, and fits logistic functions: is it about the engine (after one decoding and after two), is a word right, is a
 whole utterance right. Never looks at the held half. Prints what the fit is worth on lines that it did not see (five
-folds): how many are told apart rightly, and the expected calibration error. Half an hour of one core a round.
+folds): how many are told apart rightly, and the expected calibration error. An hour of one core a round.
 """
 
 from __future__ import annotations
@@ -16,12 +16,13 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
-import platformdirs
 from numpy.typing import NDArray
 from rapidfuzz.distance import Levenshtein
 from scipy.optimize import minimize
 
 from benchvoice.recognise.calibration import ABOUT
+from tests.hearing.corpus import WORK
+from tests.hearing.scoring import calibration_error
 from tests.recognise.gather import Case, gather
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -79,13 +80,6 @@ def folded(rows: Rows, right: Sequence[bool], names: Sequence[str]) -> NDArray[n
     return out
 
 
-def calibration_error(chance: NDArray[np.float64], right: Sequence[bool], bins: int = 10) -> float:
-    """Expected calibration error over equal-width bins (Naeini, Cooper and Hauskrecht, AAAI 2015)."""
-    y = np.array(right, dtype=float)
-    at = np.minimum((chance * bins).astype(int), bins - 1)
-    return float(sum(abs(chance[at == k].mean() - y[at == k].mean()) * (at == k).mean() for k in set(at.tolist())))
-
-
 EARLY = ("bias", "text_gain", "confidence", "known")
 DOMAIN = ("bias", "gain", "gain_a_second", "text_gain", "known", "count", "general_count")
 WORD = ("bias", "own", "around", "length", "text_gain", "noise")
@@ -105,14 +99,13 @@ def report(found: list[Case]) -> dict[str, Any]:
     combined = np.where(seen >= enough, seen, late)
     print(f"both as used:  {np.mean((combined >= ABOUT) == domain):.3f} told apart")
     words, right = word_rows(found)
-    print(
-        f"words:         {np.mean(right):.3f} right, error {calibration_error(folded(words, right, WORD), right):.3f}"
-    )
+    sure = list(zip(folded(words, right, WORD).tolist(), right, strict=True))
+    print(f"words:         {np.mean(right):.3f} right, error {calibration_error(sure):.3f}")
     mine = [case for case in found if case.domain and case.whole]
     rows = [case.evidence.utterance_features() for case in mine]
     whole = [[word.text for word in case.evidence.words] == case.say.split() for case in mine]
-    told = folded(rows, whole, UTTERANCE)
-    print(f"utterances:    {np.mean(whole):.3f} right, error {calibration_error(told, whole):.3f}")
+    told = list(zip(folded(rows, whole, UTTERANCE).tolist(), whole, strict=True))
+    print(f"utterances:    {np.mean(whole):.3f} right, error {calibration_error(told):.3f}")
     for case, chance in zip(found, combined, strict=True):
         if (chance >= ABOUT) != case.domain:
             heard = " ".join(word.text for word in case.evidence.words)
@@ -142,9 +135,8 @@ def write(weights: dict[str, Any], path: Path) -> None:
 
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
-    cache = Path(platformdirs.user_cache_dir("benchvoice", appauthor=False)) / "hearing"
     parser.add_argument("--rounds", type=int, default=1, help="rooms and voices for each narration")
-    parser.add_argument("--work", type=Path, default=cache, help="folder for the sound (default: %(default)s)")
+    parser.add_argument("--work", type=Path, default=WORK, help="folder for the sound (default: %(default)s)")
     parser.add_argument("--write", action="store_true")
     given = parser.parse_args()
     weights = report(gather(given.work, rounds=given.rounds))

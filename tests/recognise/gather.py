@@ -7,7 +7,6 @@ held half never comes in.
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterable, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
@@ -22,8 +21,9 @@ from benchvoice.recognise.calibration import Evidence
 from benchvoice.recognise.pocketsphinx_engine import PocketsphinxEngine, open_engine
 from tests.hearing import corpus
 from tests.hearing.corpus import Line, Narration, Room, Take
+from tests.interpret.scoring import narrations as stories
 
-ROOT = Path(__file__).resolve().parents[2]
+TUNED = Path(__file__).resolve().parents[1] / "narrations" / "tuned"
 QUIET = Room()
 ROOMS = (
     QUIET,
@@ -54,17 +54,15 @@ class Case:
 def narrations() -> list[Narration]:
     """Scripts, narrations and chatter that may be tuned on."""
     found = corpus.load("tuned")
-    for path in sorted((ROOT / "tests" / "narrations" / "tuned").glob("*.jsonl")):
-        for row in path.read_text(encoding="utf-8").splitlines():
-            told = json.loads(row)
-            marked = any(said.get("domain") is False for said in told["utterances"])
-            lines = tuple(
-                Line(say=said["say"], domain=said.get("domain", True))
-                for said in told["utterances"]
-                # Where chatter is not marked, a line without findings may be either.
-                if marked or said["findings"]
-            )
-            found.append(Narration(name=told["narration"], lines=lines))
+    for told in stories(TUNED):
+        marked = any(said.get("domain") is False for said in told["utterances"])
+        lines = tuple(
+            Line(say=said["say"], domain=said.get("domain", True))
+            for said in told["utterances"]
+            # Where chatter is not marked, a line without findings may be either.
+            if marked or said["findings"]
+        )
+        found.append(Narration(name=told["narration"], lines=lines))
     return found
 
 

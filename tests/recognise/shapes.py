@@ -11,20 +11,20 @@ the program can pronounce for sure; a word that nothing else knows must have bee
 from __future__ import annotations
 
 import argparse
-import json
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
 
 from benchvoice import lexicon
-from benchvoice.lexicon.sentences import Pattern, Patterns, Slot
-from benchvoice.lexicon.sentences_files import load_patterns
+from benchvoice.lexicon.sentences import Pattern, Patterns, Slot, read_patterns
+from benchvoice.lexicon.sentences_files import pattern_texts
 from benchvoice.recognise.language import package
 from benchvoice.recognise.pronounce import Pronouncer, read_dictionary
+from tests.interpret.scoring import narrations
+from tests.recognise.gather import TUNED
 
 ROOT = Path(__file__).resolve().parents[2]
-TUNED = ROOT / "tests" / "narrations" / "tuned"
 TARGET = ROOT / "grammars" / "en" / "sentences" / "shapes.toml"
 RULES = ("cyl_part", "cyl_parts", "valve_part", "valve_parts", "jou_part", "jou_parts", "bank_part", "many_parts")
 RULES += ("one_part", "state", "trouble", "degree")
@@ -77,16 +77,16 @@ def _is_place(words: Sequence[str], at: int) -> bool:
 
 def sentences(folders: Sequence[Path]) -> Iterator[tuple[str, ...]]:
     for folder in folders:
-        for path in sorted(folder.glob("*.jsonl")):
-            for row in path.read_text(encoding="utf-8").splitlines():
-                for said in json.loads(row)["utterances"]:
-                    if said["findings"]:
-                        yield tuple(said["say"].split())
+        for told in narrations(folder):
+            for said in told["utterances"]:
+                if said["findings"]:
+                    yield tuple(said["say"].split())
 
 
 def made(folders: Sequence[Path]) -> list[str]:
     """The lines of the file, one pattern for each shape, those that were said more often with more weight."""
-    patterns = load_patterns(lexicon.load().word_classes())
+    others = [(name, text) for name, text in pattern_texts() if not name.endswith(TARGET.name)]
+    patterns = read_patterns(others, lexicon.load().word_classes())
     known, vocabulary = phrases(patterns), patterns.vocabulary()
     pronouncer = Pronouncer(read_dictionary(package().dictionary))
     told = list(dict.fromkeys(sentences(folders)))
@@ -106,7 +106,6 @@ def main() -> None:
     parser.add_argument("folders", type=Path, nargs="*", default=[TUNED])
     parser.add_argument("--print", action="store_true", help="print it and write nothing")
     given = parser.parse_args()
-    TARGET.unlink(missing_ok=True)
     text = HEAD + "\n" + "\n".join(made(given.folders)) + "\n"
     if given.print:
         print(text)
