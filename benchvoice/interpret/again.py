@@ -63,7 +63,8 @@ class Again(Measuring):
 
     def _continued(self, frames: Sequence[Frame]) -> None:
         """ "Two and three aren't", "and at four": the conditions last said, denied or said of other places."""
-        last = [item for item in self.context.claims if item.kind is Kind.CONDITION and item.present]
+        none = self.short is not None and self.short.text in ("none", "neither")
+        last = [item for item in self.context.claims if item.kind is Kind.CONDITION and (item.present or none)]
         if self.short is None or not last or self.context.n - self.context.said > LATELY:
             return
         denied = self.short.kind == "not"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from benchvoice.interpret.doing import ARTICLES, action_of
 from benchvoice.interpret.frames import SMALL, Claim
@@ -12,6 +13,8 @@ from benchvoice.interpret.remarks import PERSONS, Remarks
 from benchvoice.interpret.senses import Sense
 from benchvoice.interpret.subjects import DESCRIBING
 
+BESIDE = 3
+"""So many tokens after a value may the name of its quantity stand."""
 OVER = frozenset({"over", "under", "past", "above", "below"})
 FILLED = frozenset({"plugged", "clogged", "blocked", "packed", "choked", "full", "caked", "wet", "stuck", "gummed"})
 """What is done to a part by what is in it."""
@@ -132,6 +135,7 @@ class Claims(Remarks):
         unnamed = subject is None or not subject.names_part
         if sense.form == "adj" and self.verb != "be" and unnamed and self._before_unknown():
             return
+        self._of_the_only_one()
         claim = Claim(
             "condition", item.start, item.end, name=sense.value, form=sense.form, text=item.text,
             degree=sense.degree or None, senses=item.senses,
@@ -171,6 +175,14 @@ class Claims(Remarks):
     def _is_reason(self) -> bool:
         """True for what hid a part: "couldn't see the lobes for muck"."""
         return self.preposition == "for" and bool(self.frame.claims) and self.frame.claims[-1].kind == "unseen"
+
+    def _of_the_only_one(self) -> None:
+        """Gives "there's only one that's worn and that's number three" its number."""
+        before = [item.text for item in self.items[max(0, self.index - 4) : self.index]]
+        numbers = next((item.places for item in self.items[self.index + 1 :] if item.places), ())
+        subject = self.frame.subject
+        if before[:2] == ["only", "one"] and subject is not None and not self.frame.claims and numbers:
+            self.frame.subject = replace(subject, numbers=numbers, group=None)
 
     def _filled(self, sense: Sense) -> bool:
         """True for "plugged with mud" and "with the mud on it", which only tell what hides or fills a part."""
@@ -233,6 +245,8 @@ class Claims(Remarks):
             return
         last = self.frame.claims[-1] if self.frame.claims else None
         at = (item.start, item.end)
+        if last is not None and last.kind == "value" and last.quantity is not None and item.start - last.end > BESIDE:
+            return
         if last is not None and last.kind == "value" and self.link is None and self._belongs_to(last, sense):
             last.quantity, last.quantity_at = sense.value, at
             self.frame.quantity, self.frame.quantity_at = sense, at

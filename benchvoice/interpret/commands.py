@@ -9,6 +9,8 @@ from functools import lru_cache
 from benchvoice.domain.readings import Order
 from benchvoice.lexicon import Lexicon
 
+TELLING = frozenset({"what", "i", "because", "that", "it", "we"})
+"""Words with which somebody says why an utterance is taken back."""
 OPENING = frozenset({"okay", "ok", "uh", "um", "no", "oh", "sorry", "wait", "please", "er", "and", "alright", "right"})
 """Words that may stand before a command."""
 CLOSING = frozenset({"please", "now", "thanks", "program", "again", "then", "one", "last"})
@@ -36,6 +38,9 @@ def command_of(texts: Sequence[str], lexicon: Lexicon) -> Ordered | None:
             if found is None:
                 continue
             name, alone = found
+            told = name == "strike" and texts[skip] == "strike" and bool(texts[skip + size :])
+            if told and size > 1 and texts[skip + size] in TELLING:
+                return Ordered(Order.REPLACE, skip + size)
             rest = [text for text in texts[skip + size :] if text not in CLOSING]
             if (alone and rest) or (not alone and skip + size == len(texts) and name != "mark"):
                 continue

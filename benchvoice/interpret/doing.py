@@ -26,7 +26,7 @@ def action_of(clauses: Walk, item: Item) -> Sense | None:
     it needs "had to be" or a verb that no condition shares. Damage also needs words that say who did it.
     """
     senses = [sense for sense in item.senses if sense.kind == "action"]
-    if not senses:
+    if not senses or _done_to_tool(clauses):
         return None
     agent = _agent_before(clauses)
     shares = item.get("condition") is not None
@@ -38,6 +38,12 @@ def action_of(clauses: Walk, item: Item) -> Sense | None:
         if sense.form == "passive" and _said_of_part(clauses, sense, shares):
             return sense
     return None
+
+
+def _done_to_tool(clauses: Walk) -> bool:
+    """True for "wiped off the mike": what follows "the" is no part."""
+    after = clauses.items[clauses.index + 1 : clauses.index + 3]
+    return len(after) > 1 and after[0].text == "the" and after[1].kind in ("bench", "quantity")
 
 
 def _agent_before(clauses: Walk) -> bool:

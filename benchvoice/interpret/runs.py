@@ -288,6 +288,8 @@ def _with_unit(options: _Options, around: Around) -> Cut | None:
 def _bare(options: _Options, around: Around) -> Cut | None:
     """Neither a marker nor a unit nor a part says what it is."""
     places = options.places
+    if around.before == "counted" and places and places.size > 1 and around.claims and places.linked:
+        return places
     if around.before == "counted":
         return options.whole if around.quantity and around.ends and not around.claims else None
     if places and (around.claims or (around.part and (places.size > 1 or around.part == "one"))):

@@ -132,6 +132,14 @@ class Scope(Claims):
         return before is not None and before.get("group") is not None and before.end == item.start
 
     def _on_unreal(self, item: Item) -> None:
+        following = self._next(start=self.index + 1)
+        if (
+            item.text.endswith("says")
+            and self.frame.claims
+            and following is not None
+            and following.kind in ("and", "but")
+        ):
+            return
         none = self._sought_in_vain(item)
         if none is None:
             self.unreal = True
@@ -172,6 +180,8 @@ class Scope(Claims):
     def _on_have(self, item: Item) -> None:
         if item.text == "with" and self._only_moved():
             return
+        if self.frame.claims and self.index and self.items[self.index - 1].text in ("i", "we"):
+            self._new()
         if not self.frame.claims or self.verb != "be" or self.link is not None:
             self.verb = "have"
 

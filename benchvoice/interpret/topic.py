@@ -37,6 +37,9 @@ LONG = 14
 """A sentence of so many words may hold a clause about the engine among others."""
 NAMED = 3.0
 """What a name speaks that only a mechanic uses."""
+OF = frozenset({"in", "on", "of", "with", "at", "from", "for", "by"})
+"""Words after which "it" begins no clause."""
+TELLERS = frozenset({"i", "we"})
 SHORTEST = 3
 """Words that a clause has at least."""
 LINKS = ("and", "but", "which", "hedge", "pronoun")
@@ -99,6 +102,7 @@ class Topic:
     def opening(self, spans: Sequence[Span], tokens: Sequence[Token]) -> int:
         """How many tokens the first clause of a sentence has."""
         ends = [span.start for span in spans if self._links(span, tokens) and span.start >= SHORTEST]
+        ends += [index for index, token in enumerate(tokens) if token.text in TELLERS and index >= SHORTEST]
         return min((end for end in ends if not self._goes_on(spans, end)), default=len(tokens))
 
     def _goes_on(self, spans: Sequence[Span], end: int) -> bool:
@@ -109,6 +113,9 @@ class Topic:
         """True for a word before which a clause may end; "one two and three" goes on."""
         table = self.lexicon.numbers
         after = tokens[span.end].text if span.end < len(tokens) else ""
+        before = tokens[span.start - 1].text if span.start else ""
+        if span.has("pronoun", "which") and before in OF:
+            return False
         listed = span.has("and") and place_number(after, table) is not None
         return span.start > 0 and span.has(*LINKS) and not listed
 
