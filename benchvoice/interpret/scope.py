@@ -96,7 +96,8 @@ class Scope(Claims):
         return self.link == "but" and last.degree is None and self._next(SMALL, self.index + 1) is None
 
     def _on_nail(self, item: Item) -> None:
-        found = next((claim for claim in reversed(self.frame.claims) if claim.kind in ("condition", "same")), None)
+        said = [*(self.frames[-1].claims if self.frames and self.frame.subject is None else ()), *self.frame.claims]
+        found = next((claim for claim in reversed(said) if claim.kind in ("condition", "same")), None)
         value = item.sense.value
         if found is not None:
             found.degree, found.degree_at = value, (item.start, item.end)

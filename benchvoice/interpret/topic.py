@@ -101,9 +101,10 @@ class Topic:
 
     def opening(self, spans: Sequence[Span], tokens: Sequence[Token]) -> int:
         """How many tokens the first clause of a sentence has."""
-        ends = [span.start for span in spans if self._links(span, tokens) and span.start >= SHORTEST]
+        links = [span.start for span in spans if self._links(span, tokens) and span.start >= SHORTEST]
+        ends = [end for end in links if not self._goes_on(spans, end)]
         ends += [index for index, token in enumerate(tokens) if token.text in TELLERS and index >= SHORTEST]
-        return min((end for end in ends if not self._goes_on(spans, end)), default=len(tokens))
+        return min(ends, default=len(tokens))
 
     def _goes_on(self, spans: Sequence[Span], end: int) -> bool:
         """True for the "it" of "on two it isn't cracked", where no clause ends."""

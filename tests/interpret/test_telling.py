@@ -6,7 +6,8 @@ from decimal import Decimal
 
 import pytest
 
-from tests.interpret.test_shapes import Found, found
+from benchvoice.domain.words import typed
+from tests.interpret.test_shapes import SIX, Found, found
 
 REASONS: list[tuple[tuple[str, ...], list[Found]]] = [
     (
@@ -163,3 +164,13 @@ def test_remarks_claim_nothing(lines: tuple[str, ...], wanted: list[Found]) -> N
 )
 def test_what_is_claimed_goes_to_its_part(lines: tuple[str, ...], wanted: list[Found]) -> None:
     assert found(*lines) == wanted
+
+
+def test_words_after_strike_that_say_why() -> None:
+    readings = list(SIX.read_all(typed(n, line) for n, line in enumerate(STRUCK)))
+    assert readings[0].findings
+    assert readings[1].withdraws == (0,)
+    assert not readings[1].findings
+
+
+STRUCK = ("the oil pump is scored in the housing", "strike that what i was looking at was a casting mark")
