@@ -10,16 +10,24 @@ from benchvoice.recognise.base import Availability, Heard, Progress, Recogniser
 
 __all__ = ["Availability", "Heard", "Recogniser", "available", "open_recogniser"]
 
-NAMES = ("vosk", "pocketsphinx", "text")
+TWO = "vosk+pocketsphinx"
+"""Both hear each utterance and their words are voted on."""
+NAMES = ("vosk", "pocketsphinx", TWO, "text")
 
 
 def available() -> list[Availability]:
     """All recognisers of the program, best first, with what can be used on this machine and why not the rest."""
     from benchvoice.recognise import pocketsphinx_engine, vosk_engine
 
+    one, other = vosk_engine.availability(), pocketsphinx_engine.availability()
     return [
-        vosk_engine.availability(),
-        pocketsphinx_engine.availability(),
+        one,
+        other,
+        Availability(
+            name=TWO,
+            usable=one.usable and other.usable,
+            why="Both, voting on each word; measure it before you rely on it." if one.usable else one.why,
+        ),
         Availability(name="text", usable=True, why="Typed words; no sound is heard.", version="1"),
     ]
 
@@ -39,6 +47,10 @@ def open_recogniser(name: str | None = None, *, on_progress: Progress | None = N
         return pocketsphinx_engine.open_engine(on_progress=on_progress)
     if name == "vosk":
         return vosk_engine.open_engine()
+    if name == TWO:
+        from benchvoice.recognise.combine import CombinedEngine
+
+        return CombinedEngine((vosk_engine.open_engine(), pocketsphinx_engine.open_engine(on_progress=on_progress)))
     if name == "text":
         raise BenchvoiceError("The text recogniser reads typed words, not sound.", hint="Use `benchvoice read`.")
     raise BenchvoiceError(f"There is no recogniser {name}.", hint="Known: " + ", ".join(NAMES) + ".")

@@ -38,6 +38,8 @@ class Evidence:
     """How many of `words` are the trade's own."""
     text_gain: float = 0.0
     """Log probability of the words by the trade's sentences less that by general English, a word."""
+    general_text_gain: float = 0.0
+    """The same of the general decoder's words, which no trade sentence pulled its way."""
     alternatives: tuple[str, ...] = ()
     snr: float | None = None
     """Decibels between voice and room, None where nobody measured."""
@@ -69,6 +71,7 @@ class Evidence:
             "gain": self.gain,
             "gain_a_second": self.gain / max(0.3, self.seconds),
             "general_count": math.log(max(1, len(self.general_words))),
+            "general_text_gain": self.general_text_gain,
         }
 
     def utterance_features(self) -> dict[str, float]:

@@ -100,7 +100,8 @@ class PocketsphinxEngine:
         if not both and self._calibration.settled(seen):
             return seen
         general = _decode(self._general, pcm)
-        return replace(seen, general_score=general, general_words=tuple(_words(self._general, start)))
+        others = tuple(_words(self._general, start))
+        return replace(seen, general_score=general, general_words=others, general_text_gain=self._text_gain(others))
 
     def _text_gain(self, words: tuple[Word, ...]) -> float:
         texts = ["<s>", *(word.text for word in words)]

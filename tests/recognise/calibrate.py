@@ -81,7 +81,7 @@ def folded(rows: Rows, right: Sequence[bool], names: Sequence[str]) -> NDArray[n
 
 
 EARLY = ("bias", "text_gain", "confidence", "known")
-DOMAIN = ("bias", "gain", "gain_a_second", "text_gain", "known", "count", "general_count")
+DOMAIN = ("bias", "gain", "gain_a_second", "text_gain", "general_text_gain", "known", "count", "general_count")
 WORD = ("bias", "own", "around", "length", "text_gain", "noise")
 UTTERANCE = ("bias", "least", "mean", "count", "text_gain", "noise")
 

@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import argparse
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -22,9 +22,9 @@ from benchvoice.lexicon.sentences_files import pattern_texts
 from benchvoice.recognise.language import package
 from benchvoice.recognise.pronounce import Pronouncer, read_dictionary
 from tests.interpret.scoring import narrations
-from tests.recognise.gather import TUNED
 
 ROOT = Path(__file__).resolve().parents[2]
+TUNED = ROOT / "tests" / "narrations" / "tuned"
 TARGET = ROOT / "grammars" / "en" / "sentences" / "shapes.toml"
 RULES = ("cyl_part", "cyl_parts", "valve_part", "valve_parts", "jou_part", "jou_parts", "bank_part", "many_parts")
 RULES += ("one_part", "state", "trouble", "degree")
@@ -83,13 +83,12 @@ def sentences(folders: Sequence[Path]) -> Iterator[tuple[str, ...]]:
                     yield tuple(said["say"].split())
 
 
-def made(folders: Sequence[Path]) -> list[str]:
-    """The lines of the file, one pattern for each shape, those that were said more often with more weight."""
-    others = [(name, text) for name, text in pattern_texts() if not name.endswith(TARGET.name)]
-    patterns = read_patterns(others, lexicon.load().word_classes())
+def made(told: Iterable[tuple[str, ...]]) -> str:
+    """The file's text: one pattern for each shape of these sentences, with more weight where it was said more often."""
+    patterns = read_patterns(other_patterns(), lexicon.load().word_classes())
     known, vocabulary = phrases(patterns), patterns.vocabulary()
     pronouncer = Pronouncer(read_dictionary(package().dictionary))
-    told = list(dict.fromkeys(sentences(folders)))
+    told = list(dict.fromkeys(told))
     counts = Counter(word for words in told for word in set(words))
     shapes: Counter[str] = Counter()
     for words in told:
@@ -98,7 +97,13 @@ def made(folders: Sequence[Path]) -> list[str]:
             continue
         plain, general = " ".join(words), shape(words, known)
         shapes[f"(3* {general}|{plain})" if general != plain else plain] += 1
-    return [f'[[pattern]]\nsay = "{say}"\nweight = {0.25 * count:g}' for say, count in shapes.items()]
+    rows = [f'[[pattern]]\nsay = "{say}"\nweight = {0.25 * count:g}' for say, count in shapes.items()]
+    return HEAD + "\n" + "\n".join(rows) + "\n"
+
+
+def other_patterns() -> list[tuple[str, str]]:
+    """Name and text of every pattern file but the one that is made here."""
+    return [(name, text) for name, text in pattern_texts() if not name.endswith(TARGET.name)]
 
 
 def main() -> None:
@@ -106,7 +111,7 @@ def main() -> None:
     parser.add_argument("folders", type=Path, nargs="*", default=[TUNED])
     parser.add_argument("--print", action="store_true", help="print it and write nothing")
     given = parser.parse_args()
-    text = HEAD + "\n" + "\n".join(made(given.folders)) + "\n"
+    text = made(sentences(given.folders))
     if given.print:
         print(text)
     else:

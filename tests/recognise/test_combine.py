@@ -2,11 +2,18 @@
 
 from __future__ import annotations
 
+import numpy as np
+import pytest
+import soundfile
 from hypothesis import given
 from hypothesis import strategies as st
 
+from benchvoice import resources
+from benchvoice.audio.blocks import RATE, to_pcm
 from benchvoice.domain.words import Word
-from benchvoice.recognise.combine import network, vote
+from benchvoice.errors import BenchvoiceError
+from benchvoice.recognise import TWO, available, open_recogniser, vosk_engine
+from benchvoice.recognise.combine import CombinedEngine, network, vote
 
 
 def reading(text: str, sure: float = 0.9, step: float = 0.3) -> list[Word]:
@@ -69,3 +76,28 @@ def test_every_word_of_every_reading_has_its_slot(texts: list[str]) -> None:
     for k, words in enumerate(readings):
         assert [slot.words[k] for slot in slots if slot.words[k] is not None] == words
         assert all(len(slot.words) == len(readings) for slot in slots)
+
+
+@pytest.mark.sound
+def test_two_real_recognisers_that_agree_hear_what_one_hears() -> None:
+    """Twice the embedded one, as no package carries an English model for the other."""
+    path = resources.folder("demo_audio") / "orchard-truck-six.flac"
+    sound, _ = soundfile.read(str(path), dtype="float32", stop=20 * RATE)
+    alone = open_recogniser("pocketsphinx")
+    two = CombinedEngine((alone, open_recogniser("pocketsphinx")))
+    expected, heard = (engine.hear(to_pcm(np.asarray(sound, np.float32)), start=5.0) for engine in (alone, two))
+    assert len(expected.words) > 5
+    assert [(word.text, word.t0) for word in heard.words] == [(word.text, word.t0) for word in expected.words]
+    assert heard.recogniser == two.name == "pocketsphinx+pocketsphinx"
+    two.close()
+    with pytest.raises(BenchvoiceError, match="closed"):
+        two.hear(b"")
+
+
+def test_both_together_need_a_vosk_model(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(vosk_engine, "find_model", lambda path=None: None)
+    both = next(item for item in available() if item.name == TWO)
+    assert not both.usable
+    assert "fetch-model" in both.why
+    with pytest.raises(BenchvoiceError, match="No English Vosk model"):
+        open_recogniser(TWO)
