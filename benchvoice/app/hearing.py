@@ -18,6 +18,7 @@ from benchvoice.audio.spans import Setting, Span, Spanner
 from benchvoice.domain.words import Utterance, Word
 from benchvoice.errors import SoundError
 from benchvoice.recognise.base import Heard, Recogniser
+from benchvoice.recognise.stretches import Stretches
 
 Progress = Callable[[float, float | None], None]
 """Called with the seconds gone through and the seconds there are (None: unknown)."""
@@ -55,6 +56,7 @@ class Listener:
     _at: float = 0.0
     _early: _Take | None = None
     _held: _Take | None = None
+    _stretches: Stretches = field(default_factory=Stretches)
 
     def __post_init__(self) -> None:
         self._spanner = Spanner(self.setting)
@@ -137,7 +139,7 @@ class Listener:
             yield from self._give(held)
 
     def _give(self, take: _Take) -> Iterator[Utterance]:
-        utterance = as_utterance(self._n, take.span, take.heard)
+        utterance = as_utterance(self._n, take.span, self._stretches.settle(take.heard))
         if utterance is not None:
             self._n += 1
             yield utterance

@@ -23,9 +23,9 @@ Progress = Callable[[str, float], None]
 class Heard:
     """One span as one recogniser heard it.
 
-    domain_score is the logarithm of the odds that this is talk about the engine (None where a recogniser has only one
-    model); `domain` is what was decided from it. `raw` is the wording before
-    repair of sounding-alike words, when that differs.
+    domain_score is the natural logarithm of how many times likelier the sound is if this is talk about the engine (None
+    where a recogniser has only one model); `domain` is what was decided from it, `other` what was heard if that is
+    wrong. `raw` is the wording before repair of sounding-alike words, when that differs.
     """
 
     words: tuple[Word, ...] = ()
@@ -33,6 +33,7 @@ class Heard:
     alternatives: tuple[str, ...] = ()
     domain: bool = True
     domain_score: float | None = None
+    other: Heard | None = None
     raw: str | None = None
     recogniser: str = ""
 

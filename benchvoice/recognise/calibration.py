@@ -17,6 +17,7 @@ from benchvoice.domain.words import Word
 from benchvoice.recognise.base import Heard
 
 _EDGE = 1e-4
+_MOST = 2.0
 _QUIET = 40.0
 """dB between voice and room from which a room counts as quiet."""
 ABOUT = 2 / 3
@@ -51,7 +52,8 @@ class Evidence:
 
     @property
     def gain(self) -> float:
-        return 0.0 if self.general_score is None else self.trade_score - self.general_score
+        """How much better the trade's decoder explains the sound, -2..2: one that found no path has no real score."""
+        return 0.0 if self.general_score is None else min(_MOST, max(-_MOST, self.trade_score - self.general_score))
 
     def early_features(self) -> dict[str, float]:
         """What is known after one decoding: is it plainly about the engine?"""
@@ -72,6 +74,7 @@ class Evidence:
             "gain_a_second": self.gain / max(0.3, self.seconds),
             "general_count": math.log(max(1, len(self.general_words))),
             "general_text_gain": self.general_text_gain,
+            "seconds": math.log(max(0.3, self.seconds)),
         }
 
     def utterance_features(self) -> dict[str, float]:
@@ -105,6 +108,8 @@ class Evidence:
 class Calibration:
     """Weights by feature name for the four judgements."""
 
+    share: float
+    """Share of talk about the engine in what the weights were fitted to."""
     early: Mapping[str, float]
     enough: float
     """Chance from which the early look settles it."""
@@ -117,36 +122,40 @@ class Calibration:
         return bool(evidence.words) and chance_of(self.early, evidence.early_features()) >= self.enough
 
     def judge(self, evidence: Evidence, recogniser: str) -> Heard:
-        """Words, their confidences and the domain decision. Talk that isn't about the engine gets the general words."""
+        """Words, their confidences and the domain decision for this span by itself; see `stretches` for what came before.
+        Talk that isn't about the engine gets the general words.
+        """
         if evidence.general_score is None:
             chance = chance_of(self.early, evidence.early_features())
         else:
             chance = chance_of(self.domain, evidence.domain_features())
-        about = chance >= ABOUT
-        if about:
-            sure = round(chance_of(self.utterance, evidence.utterance_features()), 4)
-            words = tuple(
-                replace(word, confidence=round(chance_of(self.word, evidence.word_features(i)), 4))
-                for i, word in enumerate(evidence.words)
-            )
-        else:
-            # How sure it is that this is other talk: nobody calibrated the words of that.
-            sure = round(1.0 - chance, 4)
-            words = tuple(replace(word, confidence=sure) for word in evidence.general_words or evidence.words)
-        return Heard(
-            words=words,
-            confidence=sure,
-            alternatives=evidence.alternatives if about else (),
-            domain=about,
-            domain_score=round(math.log(chance / (1.0 - chance)), 3),
-            recogniser=recogniser,
+        ours, others = self._about(evidence, recogniser), _not_about(evidence, recogniser, 1.0 - chance)
+        score = round(logit(chance) - logit(self.share), 3)
+        ours, others = replace(ours, domain_score=score), replace(others, domain_score=score)
+        return replace(ours, other=others) if chance >= ABOUT else replace(others, other=ours)
+
+    def _about(self, evidence: Evidence, recogniser: str) -> Heard:
+        """The trade's words, if this is talk about the engine."""
+        words = tuple(
+            replace(word, confidence=round(chance_of(self.word, evidence.word_features(i)), 4))
+            for i, word in enumerate(evidence.words)
         )
+        sure = round(chance_of(self.utterance, evidence.utterance_features()), 4)
+        return Heard(words=words, confidence=sure, alternatives=evidence.alternatives, recogniser=recogniser)
+
+
+def _not_about(evidence: Evidence, recogniser: str, chance: float) -> Heard:
+    """The general words with the chance that this is other talk: nobody calibrated the words of that."""
+    sure = round(chance, 4)
+    words = tuple(replace(word, confidence=sure) for word in evidence.general_words or evidence.words)
+    return Heard(words=words, confidence=sure, domain=False, recogniser=recogniser)
 
 
 def load_calibration(name: str = "pocketsphinx") -> Calibration:
     """The weights that come with the program for a recogniser."""
     table = tomllib.loads((files("benchvoice.recognise") / DEFAULTS).read_text(encoding="utf-8"))[name]
     return Calibration(
+        share=table["share"],
         early=table["early"],
         enough=table["enough"],
         domain=table["domain"],

@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -20,7 +21,10 @@ from numpy.typing import NDArray
 from rapidfuzz.distance import Levenshtein
 from scipy.optimize import minimize
 
-from benchvoice.recognise.calibration import ABOUT
+from benchvoice.domain.words import Word
+from benchvoice.recognise.base import Heard
+from benchvoice.recognise.calibration import ABOUT, logit
+from benchvoice.recognise.stretches import Stretches
 from tests.hearing.corpus import WORK
 from tests.hearing.scoring import calibration_error
 from tests.recognise.gather import Case, gather
@@ -81,13 +85,25 @@ def folded(rows: Rows, right: Sequence[bool], names: Sequence[str]) -> NDArray[n
 
 
 EARLY = ("bias", "text_gain", "confidence", "known")
-DOMAIN = ("bias", "gain", "gain_a_second", "text_gain", "general_text_gain", "known", "count", "general_count")
+DOMAIN = (
+    "bias",
+    "gain",
+    "gain_a_second",
+    "text_gain",
+    "general_text_gain",
+    "known",
+    "count",
+    "general_count",
+    "seconds",
+)
 WORD = ("bias", "own", "around", "length", "text_gain", "noise")
 UTTERANCE = ("bias", "least", "mean", "count", "text_gain", "noise")
 
 
 def report(found: list[Case]) -> dict[str, Any]:
     """Fits all four and prints what they are worth on lines that they did not see."""
+    # A clause that a pause cut off may say nothing of the engine; what counts is whether the line does.
+    found = [case for case in found if case.whole or not case.say]
     domain = [case.domain for case in found]
     early = [case.evidence.early_features() for case in found]
     both = [case.evidence.domain_features() for case in found]
@@ -98,6 +114,8 @@ def report(found: list[Case]) -> dict[str, Any]:
     print(f"one decoding:  {np.mean((seen >= ABOUT) == domain):.3f} told apart; settles {np.mean(seen >= enough):.2f}")
     combined = np.where(seen >= enough, seen, late)
     print(f"both as used:  {np.mean((combined >= ABOUT) == domain):.3f} told apart")
+    settled = in_stretches(combined, float(np.mean(domain)))
+    print(f"in stretches:  {np.mean(settled == domain):.3f} told apart")
     words, right = word_rows(found)
     sure = list(zip(folded(words, right, WORD).tolist(), right, strict=True))
     print(f"words:         {np.mean(right):.3f} right, error {calibration_error(sure):.3f}")
@@ -106,17 +124,30 @@ def report(found: list[Case]) -> dict[str, Any]:
     whole = [[word.text for word in case.evidence.words] == case.say.split() for case in mine]
     told = list(zip(folded(rows, whole, UTTERANCE).tolist(), whole, strict=True))
     print(f"utterances:    {np.mean(whole):.3f} right, error {calibration_error(told):.3f}")
-    for case, chance in zip(found, combined, strict=True):
-        if (chance >= ABOUT) != case.domain:
+    for case, chance, about in zip(found, combined, settled, strict=True):
+        if about != case.domain:
             heard = " ".join(word.text for word in case.evidence.words)
             print(f"  wrong side {chance:.2f}: {case.say!r} heard {heard!r}")
     return {
+        "share": round(float(np.mean(domain)), 4),
         "enough": round(enough, 4),
         "early": fit(early, domain, EARLY),
         "domain": fit(both, domain, DOMAIN),
         "word": fit(words, right, WORD),
         "utterance": fit(rows, whole, UTTERANCE),
     }
+
+
+def in_stretches(chances: NDArray[np.float64], share: float) -> NDArray[np.bool_]:
+    """What the program decides of spans in the order of the takes."""
+    stretches = Stretches()
+    word = (Word(text="x"),)
+    decided = []
+    for chance in chances:
+        score = logit(chance) - logit(share)
+        here = Heard(words=word, domain=bool(chance >= ABOUT), domain_score=score)
+        decided.append(stretches.settle(replace(here, other=replace(here, domain=not here.domain))).domain)
+    return np.array(decided)
 
 
 def settle(seen: NDArray[np.float64], domain: Sequence[bool]) -> float:
@@ -127,7 +158,7 @@ def settle(seen: NDArray[np.float64], domain: Sequence[bool]) -> float:
 
 def write(weights: dict[str, Any], path: Path) -> None:
     out = ["# Weights of the logistic functions, by recogniser. Made by `python -m tests.recognise.calibrate --write`."]
-    out += ["", "[pocketsphinx]", f"enough = {weights['enough']}"]
+    out += ["", "[pocketsphinx]", f"share = {weights['share']}", f"enough = {weights['enough']}"]
     for part in ("early", "domain", "word", "utterance"):
         out += ["", f"[pocketsphinx.{part}]", *(f"{name} = {value}" for name, value in weights[part].items())]
     path.write_text("\n".join(out) + "\n", encoding="utf-8")

@@ -20,6 +20,7 @@ from benchvoice.recognise.calibration import (
 
 # Told apart by the gain alone, settled early by the text alone, so that a case can be worked by hand.
 PLAIN = Calibration(
+    share=0.5,
     early={"text_gain": 1.0},
     enough=0.9,
     domain={"gain": 1.0},
