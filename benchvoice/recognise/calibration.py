@@ -122,7 +122,7 @@ class Calibration:
         return bool(evidence.words) and chance_of(self.early, evidence.early_features()) >= self.enough
 
     def judge(self, evidence: Evidence, recogniser: str) -> Heard:
-        """Words, their confidences and the domain decision for this span by itself; see `stretches` for what came before.
+        """Words, confidences and the domain decision for this span by itself; see `stretches` for what came before.
         Talk that isn't about the engine gets the general words.
         """
         if evidence.general_score is None:
