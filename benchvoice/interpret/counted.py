@@ -80,7 +80,7 @@ class Counted:
             return Item("filler", start, end + 1, text=self.texts[end])
         following = self.at.get(end)
         marked = previous is not None and previous.kind == "numbers"
-        whole = words == ("one",) and following is not None and following.has("numbers")
+        whole = words == ("one",) and following is not None and following.has("numbers", "feature")
         if not marked and (whole or self._counts_all(run, following)):
             return Item("count", start, end, text=" ".join(words), stop=self._stop(end))
         told = any((sense := item.get("quantity")) and sense.value == "count" for item in self.items)

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
 from benchvoice.domain.engine import Engine, Fuel
+from benchvoice.domain.findings import Kind
 from benchvoice.domain.readings import Command, Order, Reading
 from benchvoice.domain.words import Utterance, Word
 from benchvoice.interpret.again import LATELY
@@ -16,7 +17,7 @@ from benchvoice.interpret.ends import with_ends
 from benchvoice.interpret.focus import REMEMBERED, Context
 from benchvoice.interpret.item import Item
 from benchvoice.interpret.items import make_items
-from benchvoice.interpret.numbers import readings
+from benchvoice.interpret.numbers import Style, readings
 from benchvoice.interpret.repair import Repairer
 from benchvoice.interpret.runs import MOST
 from benchvoice.interpret.senses import Span, Vocabulary
@@ -182,12 +183,17 @@ class Reader:
             spoken = Spoken(readings=readings(tuple(words), self.lexicon.numbers), unit=unit)
             if not spoken.readings:
                 return False
-            if not quantities:
+            if not quantities or (quantity is None and unit is None and self._counts(spoken, context)):
                 return unit is not None
             return any(self._fits(spoken, name, part, context) for name in quantities)
 
         focused = bool(named) or (context.quantity is not None and focus is not None)
         return make_items(tokens, spans, self.lexicon, hint, focused, self._most)
+
+    def _counts(self, spoken: Spoken, context: Context) -> bool:
+        """True for a small whole number that nothing shows to be a size: "six through nine", no size before it."""
+        measured = bool(context.claims) and context.claims[-1].kind is Kind.MEASUREMENT
+        return not measured and all(item.style is Style.WHOLE and item.value <= self._most for item in spoken.readings)
 
     def _having(self, named: Sequence[tuple[int, str]], unit: str | None) -> list[tuple[int, str]]:
         """Those of the quantities named that can have a unit."""

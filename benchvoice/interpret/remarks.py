@@ -23,7 +23,17 @@ class Remarks(Subjects):
 
     def _aside(self, item: Item, sense: Sense) -> bool:
         """True if what a word for a condition says isn't said of a part."""
-        return self._of_person(item, sense) or self._of_thing(item, sense)
+        return self._of_person(item, sense) or self._of_thing(item, sense) or self._likened(item, sense)
+
+    def _likened(self, item: Item, sense: Sense) -> bool:
+        """True for the noun of "brittle as potato chips", which says only how brittle."""
+        if sense.form != "noun":
+            return False
+        before = self.items[max(0, self.index - LIKENED) : self.index]
+        at = next((place for place, other in enumerate(before) if other.text == "as"), None)
+        if not at or any(other.kind not in LIKENING for other in before[at + 1 :]):
+            return False
+        return before[at - 1].kind == "condition" and before[at - 1].end == before[at].start
 
     def _of_person(self, item: Item, sense: Sense) -> bool:
         """True for what a person is or does: "I'm worn out", "I dragged a magnet", "you could have gone"."""
@@ -63,5 +73,8 @@ class Remarks(Subjects):
         return other or following.kind in THINGS or (before.text == "the" and following.kind in SPEAKING)
 
 
+LIKENED = 4
+"""So many items back may stand what is likened to something."""
+LIKENING = frozenset({"unknown", "filler", "locator", "bench"})
 ACTS = 4
 """So many items may stand between a person and what the person does."""

@@ -283,7 +283,7 @@ class Scope(Claims):
         before = self.items[self.index - 1] if self.index else None
         following = self._next(start=self.index + 1)
         linked = before is not None and (before.kind in ("and", "but", "be") or before.text == "and")
-        if linked or (following is not None and following.kind not in RESTATING):
+        if linked or (following is not None and following.kind not in RESTATING) or self._stresses(item, following):
             return
         subject = self.frame.subject
         if subject is not None and subject.parts and subject.numbers and self.verb is None:
@@ -292,6 +292,18 @@ class Scope(Claims):
         self.frame = Frame()
         self._boundary()
         self.link = None
+
+    def _stresses(self, item: Item, following: Item | None) -> bool:
+        """True for "good i mean really good" and "one through four i mean the whole set", which take nothing back."""
+        if item.text != "i mean":
+            return False
+        if following is None or following.kind not in NOUNS | {"value", "condition", "degree", "not"}:
+            return True
+        again = self._next(GLUE | {"degree"}, self.index + 1)
+        last = self.frame.claims[-1] if self.frame.claims else None
+        if last is not None and again is not None and again.kind == last.kind == "condition":
+            return again.sense.value == last.name
+        return following.kind == "group" and following.sense.value in ("all", "both")
 
     def _on_ours(self, item: Item) -> None:
         self.ours = self.ours or not self._only_when(item)
