@@ -22,6 +22,8 @@ WOULD = frozenset({"would", "wo", "will", "'d", "you"})
 """Words that tell of what might be seen, or by somebody else."""
 AWAY = frozenset({"out", "off", "in", "apart", "back", "up", "down"})
 """Where a part may be too: "number one is out too"."""
+JUDGED = frozenset({"good", "scrap", "reusable"})
+"""Conditions whose words praise or blame anything: "that's no good news"."""
 WITHIN = frozenset({"in", "on", "at", "around", "under", "inside"})
 """Words after which a feature only says where: "seized in the grooves"."""
 
@@ -133,7 +135,8 @@ class Claims(Remarks):
             return
         subject = self.frame.subject
         unnamed = subject is None or not subject.names_part
-        if sense.form == "adj" and self.verb != "be" and unnamed and self._before_unknown():
+        judged = sense.value in JUDGED and sense.form == "adj" and unnamed
+        if (judged or (sense.form == "adj" and self.verb != "be" and unnamed)) and self._before_unknown():
             return
         self._of_the_only_one()
         claim = Claim(

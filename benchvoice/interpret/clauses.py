@@ -16,7 +16,7 @@ from dataclasses import replace
 
 from benchvoice.interpret.frames import Claim, Frame
 from benchvoice.interpret.item import NOUNS, Item
-from benchvoice.interpret.nouns import GLUE, Noun, read_noun
+from benchvoice.interpret.nouns import GLUE, Noun, merge, read_noun
 from benchvoice.interpret.scope import Scope
 
 SHORT = NOUNS | GLUE | {"not", "be", "have", "preposition", "and", "but", "interjection"}
@@ -51,7 +51,18 @@ class Clauses(Scope):
                 self.index += 1
         self._deny_last()
         self._close()
+        self._of_moved()
         return [frame for frame in self.frames if frame.subject or frame.claims or frame.exceptions]
+
+    def _of_moved(self) -> None:
+        """What names no part after "with the main caps off" is said of them, or of what they leave open."""
+        frame = next((frame for frame in self.frames if frame.claims), None)
+        if self.moved is None or frame is None or frame.blocked:
+            return
+        if frame.subject is None:
+            frame.subject = self.moved
+        elif frame.subject.bare and frame.subject.pointer is None and frame.subject.numbers and self.moved.many:
+            frame.subject = merge(replace(self.moved, numbers=()), frame.subject)
 
     def _step(self) -> None:
         item = self.items[self.index]

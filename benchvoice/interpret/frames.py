@@ -98,6 +98,8 @@ class Walk:
         """A preposition with nothing after it ended what was said: "sump off and ..."."""
         self.dropped: Noun | None = None
         """The noun phrase before a slip, if it was a part of a numbered thing: "crown of number five sorry ..."."""
+        self.moved: Noun | None = None
+        """The part that was only moved out of the way to see: "with the main caps off"."""
         self.used: set[int] = set()
         self.strange = 0
         self.cause = False

@@ -61,8 +61,10 @@ class _Maker(SpokenNumbers):
             senses = self._interjected(span, senses, text)
         if span.has("degree") and following is not None and span.has("condition", "quantity"):
             noun = following.get("condition")
-            if noun is not None and noun.form == "noun":
+            if noun is not None and (noun.form == "noun" or following.start == span.end):
                 senses.sort(key=lambda sense: sense.kind != "degree")
+        if span.has("trailing") and span.has("quantity") and self._trails():
+            senses.sort(key=lambda sense: sense.kind != "trailing")
         beside = self.at.get(span.end)
         if span.has("pointer") and span.has("same") and beside is not None and beside.has("part"):
             senses.sort(key=lambda sense: sense.kind != "pointer")
@@ -70,6 +72,11 @@ class _Maker(SpokenNumbers):
         if bound is not None and self._is_run(span.end):
             senses.sort(key=lambda sense: sense.kind != "bounds")
         return [Sense("filler", text)] if self._says_nothing(span, following, text) else senses
+
+    def _trails(self) -> bool:
+        """True for the "deep" of "scored deep", where nothing was measured."""
+        said = [item.kind for item in self.items if item.kind not in ("filler", "locator")]
+        return said[-1:] == ["condition"] and "value" not in said
 
     def _describes_engine(self, index: int) -> bool:
         """True before the number of "straight six", where no part was named of which it could be said."""

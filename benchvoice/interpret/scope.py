@@ -49,7 +49,8 @@ class Scope(Claims):
         return (
             self.frame.subject is not None and not self.frame.claims and not self.frame.after
             and last is not None and last.kind == "condition" and last.present and before is not None
-            and (before.kind in kinds or before.text in words) and before.end == item.start
+            and (before.kind in kinds or before.text in words or bool(PLACE_KEYS[0] in kinds and before.get("valve")))
+            and before.end == item.start
             and (following is None or item.stop or following.kind in ("and", "but"))
         )  # fmt: skip
 
@@ -195,6 +196,8 @@ class Scope(Claims):
         gone = particle.kind == "condition" and particle.text in MOVED and bool(self.frame.claims)
         if not gone and (particle.kind == "condition" or particle.text not in MOVED):
             return False
+        if self.frame.subject is None and not self.frame.claims and not self.frames:
+            self.moved = found[0]
         self.index = found[1] + 1
         return True
 

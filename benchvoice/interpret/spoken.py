@@ -53,8 +53,9 @@ class SpokenNumbers(Counted):
             self._put(Item("places", index, index + 1, places=(number,), text=self.texts[index]))
             return index + 1
         run = find_run(self.texts, index, self.blocked, self.table)
-        if run is None:
-            return None
+        named = self.at.get(index)
+        if run is None or (named is not None and named.has("feature") and named.end > run.end):
+            return None  # "one edge" is a feature
         item = self._no_number(run, previous)
         if item is None:
             return self._run(run)

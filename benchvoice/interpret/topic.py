@@ -131,7 +131,7 @@ class Topic:
         measured = any(span.has("unit") and self.real_unit(span, tokens) for span in spans)
         if measured and against <= UNKNOWN and any(span.has("quantity") for span in spans):
             return True
-        if against:
+        if against > (UNKNOWN if self._numbers_part(spans, tokens) else 0.0):
             return False
         placed = any(span.has("numbers", *PLACE_KEYS) for span in spans) or self._numbers_part(spans, tokens)
         counted = bool(tokens) and any(place_number(token.text, self.lexicon.numbers) for token in tokens)
