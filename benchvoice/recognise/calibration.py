@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from importlib.resources import files
 
@@ -77,14 +77,15 @@ class Evidence:
             "seconds": math.log(max(0.3, self.seconds)),
         }
 
-    def utterance_features(self) -> dict[str, float]:
-        """What the chance of a wholly right utterance is read from."""
-        logits = [logit(word.confidence) for word in self.words] or [logit(0.0)]
+    def utterance_features(self, chances: Sequence[float]) -> dict[str, float]:
+        """What the chance of a wholly right utterance is read from. chances: of each word, by itself."""
+        # The chance that no word is wrong, were the words wrong independently of one another; of that the logarithm's
+        # logarithm, in which a long sentence of sure words and a short one of doubtful words lie on one line.
+        doubt = -sum(math.log(max(_EDGE, chance)) for chance in chances)
         return {
             "bias": 1.0,
-            "least": min(logits),
-            "mean": sum(logits) / len(logits),
-            "count": math.log(len(logits)),
+            "doubt": math.log(doubt + _EDGE),
+            "foreign": float(len(self.words) - self.known),
             "text_gain": self.text_gain,
             "noise": self.noise,
         }
@@ -140,7 +141,8 @@ class Calibration:
             replace(word, confidence=round(chance_of(self.word, evidence.word_features(i)), 4))
             for i, word in enumerate(evidence.words)
         )
-        sure = round(chance_of(self.utterance, evidence.utterance_features()), 4)
+        features = evidence.utterance_features([word.confidence for word in words])
+        sure = round(chance_of(self.utterance, features), 4)
         return Heard(words=words, confidence=sure, alternatives=evidence.alternatives, recogniser=recogniser)
 
 

@@ -97,7 +97,7 @@ DOMAIN = (
     "seconds",
 )
 WORD = ("bias", "own", "around", "length", "text_gain", "noise")
-UTTERANCE = ("bias", "least", "mean", "count", "text_gain", "noise")
+UTTERANCE = ("bias", "doubt", "foreign", "text_gain", "noise")
 
 
 def report(found: list[Case]) -> dict[str, Any]:
@@ -120,7 +120,8 @@ def report(found: list[Case]) -> dict[str, Any]:
     sure = list(zip(folded(words, right, WORD).tolist(), right, strict=True))
     print(f"words:         {np.mean(right):.3f} right, error {calibration_error(sure):.3f}")
     mine = [case for case in found if case.domain and case.whole]
-    rows = [case.evidence.utterance_features() for case in mine]
+    of_words = fit(words, right, WORD)
+    rows = [case.evidence.utterance_features(chances(of_words, word_rows([case])[0]).tolist()) for case in mine]
     whole = [[word.text for word in case.evidence.words] == case.say.split() for case in mine]
     told = list(zip(folded(rows, whole, UTTERANCE).tolist(), whole, strict=True))
     print(f"utterances:    {np.mean(whole):.3f} right, error {calibration_error(told):.3f}")
@@ -133,7 +134,7 @@ def report(found: list[Case]) -> dict[str, Any]:
         "enough": round(enough, 4),
         "early": fit(early, domain, EARLY),
         "domain": fit(both, domain, DOMAIN),
-        "word": fit(words, right, WORD),
+        "word": of_words,
         "utterance": fit(rows, whole, UTTERANCE),
     }
 

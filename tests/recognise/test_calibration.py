@@ -25,7 +25,7 @@ PLAIN = Calibration(
     enough=0.9,
     domain={"gain": 1.0},
     word={"own": 1.0},
-    utterance={"least": 1.0, "noise": -1.0},
+    utterance={"doubt": -1.0, "noise": -1.0},
 )
 
 
@@ -51,7 +51,8 @@ def test_talk_about_the_engine_keeps_the_trades_words_with_their_chances() -> No
     assert out.domain
     assert out.text == "w0 w1"
     assert [word.confidence for word in out.words] == [0.8, 0.6]
-    assert out.confidence == pytest.approx(0.6)
+    # Doubt ln(-ln(0.8 * 0.6)) = -0.309; with the weight -1 the odds are exp(0.309) = 1.362, the chance 0.577.
+    assert out.confidence == pytest.approx(0.577, abs=1e-3)
     assert out.alternatives == ("another reading",)
     assert out.domain_score == pytest.approx(2.0, abs=1e-3)
 
@@ -97,7 +98,7 @@ def test_every_weight_of_the_program_is_of_a_feature_that_there_is() -> None:
         (found.early, seen.early_features()),
         (found.domain, seen.domain_features()),
         (found.word, seen.word_features(0)),
-        (found.utterance, seen.utterance_features()),
+        (found.utterance, seen.utterance_features([0.5, 0.5])),
     ):
         assert set(weights) <= set(features)
         assert 0.0 < chance_of(weights, features) < 1.0
