@@ -8,7 +8,7 @@ words say for one state or the other is `Heard.domain_score`.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from benchvoice.recognise.base import Heard
 from benchvoice.recognise.calibration import ABOUT, logit
@@ -16,20 +16,25 @@ from benchvoice.recognise.calibration import ABOUT, logit
 GOES_ON = 0.95
 """Chance that the next span is about the engine when this one is."""
 CHATS_ON = 0.9
-"""Chance that the next one isn't when this one isn't. Both found with `python -m tests.recognise.calibrate`."""
+"""Chance that the next one isn't when this one isn't. `python -m tests.recognise.calibrate` shows what others do."""
 
 
 @dataclass(slots=True)
 class Stretches:
     """Spans in the order of a sitting. It begins with the engine."""
 
-    _chance: float = GOES_ON
+    goes_on: float = GOES_ON
+    chats_on: float = CHATS_ON
+    _chance: float = field(init=False)
+
+    def __post_init__(self) -> None:
+        self._chance = self.goes_on
 
     def settle(self, heard: Heard) -> Heard:
         """What was heard, decided anew in the light of what came before."""
         if heard.domain_score is None:
             return heard
-        before = self._chance * GOES_ON + (1.0 - self._chance) * (1.0 - CHATS_ON)
+        before = self._chance * self.goes_on + (1.0 - self._chance) * (1.0 - self.chats_on)
         self._chance = 1.0 / (1.0 + math.exp(-heard.domain_score - logit(before)))
         about = self._chance >= ABOUT
         if about == heard.domain or heard.other is None or not heard.other.words:

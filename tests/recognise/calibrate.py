@@ -84,6 +84,7 @@ def folded(rows: Rows, right: Sequence[bool], names: Sequence[str]) -> NDArray[n
     return out
 
 
+STAYS = (0.9, 0.95, 0.98)
 EARLY = ("bias", "text_gain", "confidence", "known")
 DOMAIN = (
     "bias",
@@ -114,8 +115,15 @@ def report(found: list[Case]) -> dict[str, Any]:
     print(f"one decoding:  {np.mean((seen >= ABOUT) == domain):.3f} told apart; settles {np.mean(seen >= enough):.2f}")
     combined = np.where(seen >= enough, seen, late)
     print(f"both as used:  {np.mean((combined >= ABOUT) == domain):.3f} told apart")
-    settled = in_stretches(combined, float(np.mean(domain)))
-    print(f"in stretches:  {np.mean(settled == domain):.3f} told apart")
+    share, truth = float(np.mean(domain)), np.array(domain)
+    for goes_on in STAYS:
+        for chats_on in STAYS:
+            about = in_stretches(combined, share, Stretches(goes_on=goes_on, chats_on=chats_on))
+            print(
+                f"in stretches of {goes_on}, {chats_on}: {np.mean(about == truth):.3f} told apart, "
+                f"{np.mean(about[~truth]):.3f} of the chatter taken, {np.mean(~about[truth]):.3f} of the rest lost"
+            )
+    settled = in_stretches(combined, share, Stretches())
     words, right = word_rows(found)
     sure = list(zip(folded(words, right, WORD).tolist(), right, strict=True))
     print(f"words:         {np.mean(right):.3f} right, error {calibration_error(sure):.3f}")
@@ -139,9 +147,8 @@ def report(found: list[Case]) -> dict[str, Any]:
     }
 
 
-def in_stretches(chances: NDArray[np.float64], share: float) -> NDArray[np.bool_]:
+def in_stretches(chances: NDArray[np.float64], share: float, stretches: Stretches) -> NDArray[np.bool_]:
     """What the program decides of spans in the order of the takes."""
-    stretches = Stretches()
     word = (Word(text="x"),)
     decided = []
     for chance in chances:
