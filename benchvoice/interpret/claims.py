@@ -24,6 +24,8 @@ AWAY = frozenset({"out", "off", "in", "apart", "back", "up", "down"})
 """Where a part may be too: "number one is out too"."""
 JUDGED = frozenset({"good", "scrap", "reusable"})
 """Conditions whose words praise or blame anything: "that's no good news"."""
+AFTER_TOO = frozenset({"and", "but", "be", "have", "which", "pronoun", "preposition"})
+"""What may follow a "too" that means likewise: not the "much" of "too much"."""
 WITHIN = frozenset({"in", "on", "at", "around", "under", "inside"})
 """Words after which a feature only says where: "seized in the grooves"."""
 
@@ -133,6 +135,8 @@ class Claims(Remarks):
             return
         if self._only_names(item, sense) or self._is_reason() or self._aside(item, sense) or self._filled(sense):
             return
+        if self._sought(sense):
+            return
         subject = self.frame.subject
         unnamed = subject is None or not subject.names_part
         judged = sense.value in JUDGED and sense.form == "adj" and unnamed
@@ -153,7 +157,10 @@ class Claims(Remarks):
             self.preposition, self.between = "between", True
 
     def _only_names(self, item: Item, sense: Sense) -> bool:
-        """True for a noun that isn't what is claimed: "chips of metal", "lip of the seal is cut"."""
+        """True for a noun that claims nothing: "chips of metal", "lip of the seal is cut", "ready for a polish"."""
+        before = [other.text for other in self.items[max(0, self.index - 2) : self.index]]
+        if before[:1] == ["for"] and before[1:] and before[1] in ARTICLES:
+            return True
         after = self.items[self.index + 1 : self.index + 3]
         if sense.form == "noun" and self._is_measured(item, after):
             return True
@@ -177,7 +184,19 @@ class Claims(Remarks):
 
     def _is_reason(self) -> bool:
         """True for what hid a part: "couldn't see the lobes for muck"."""
-        return self.preposition == "for" and bool(self.frame.claims) and self.frame.claims[-1].kind == "unseen"
+        last = self.frame.claims[-1] if self.frame.claims else None
+        if last is None or last.kind != "unseen":
+            return False
+        return self.preposition == "for" or last.text.endswith(" for")
+
+    def _sought(self, sense: Sense) -> bool:
+        """True for "sprayed the crank for cracks", unless none were found: then what follows is denied."""
+        if self.preposition != "for" or sense.form != "noun":
+            return False
+        none = next((item for item in self.items[self.index + 1 :] if item.kind in ("not", "blind", "sees_no")), None)
+        if none is not None:
+            self.negative = (none.start, none.end)
+        return none is None
 
     def _of_the_only_one(self) -> None:
         """Gives "there's only one that's worn and that's number three" its number."""
@@ -311,7 +330,9 @@ class Claims(Remarks):
         done = [other.text for other in self.items[max(0, self.index - 2) : self.index]]
         before = self.items[self.index - 1] if self.index else item
         elsewhere = before.kind in ("preposition", "filler") and before.text in AWAY
-        if elsewhere or (done[-1:] == ["did"] and done[0] in PERSONS):
+        after = self.items[self.index + 1] if self.index + 1 < len(self.items) else None
+        measured = item.text == "too" and after is not None and not item.stop and after.kind not in AFTER_TOO
+        if elsewhere or measured or (done[-1:] == ["did"] and done[0] in PERSONS):
             return
         if self.frame.subject is not None and not self.frame.claims and not self.unreal:
             self._add(Claim("same", item.start, item.end, text=item.text))

@@ -41,7 +41,9 @@ class Clauses(Scope):
             return None
         if kinds.count("not") == 1:
             return self.items[kinds.index("not")]
-        return self.items[0] if kinds[0] == "and" and not {"not", "be", "have"} & set(kinds) else None
+        if {"not", "be", "have"} & set(kinds):
+            return None
+        return self.items[0] if kinds[0] == "and" or self.items[0].text == "also" else None
 
     def read(self) -> list[Frame]:
         while self.index < len(self.items):

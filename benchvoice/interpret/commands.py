@@ -9,7 +9,9 @@ from functools import lru_cache
 from benchvoice.domain.readings import Order
 from benchvoice.lexicon import Lexicon
 
-TELLING = frozenset({"what", "i", "because", "that", "it", "we"})
+STRIKING = frozenset({"strike", "scratch", "scrub"})
+"""Verbs of taking back that speech about the engine may follow."""
+TELLING = frozenset({"what", "i", "because", "that", "it", "we", "the"})
 """Words with which somebody says why an utterance is taken back."""
 OPENING = frozenset({"okay", "ok", "uh", "um", "no", "oh", "sorry", "wait", "please", "er", "and", "alright", "right"})
 """Words that may stand before a command."""
@@ -38,7 +40,7 @@ def command_of(texts: Sequence[str], lexicon: Lexicon) -> Ordered | None:
             if found is None:
                 continue
             name, alone = found
-            told = name == "strike" and texts[skip] == "strike" and bool(texts[skip + size :])
+            told = name == "strike" and texts[skip] in STRIKING and bool(texts[skip + size :])
             if told and size > 1 and texts[skip + size] in TELLING:
                 return Ordered(Order.REPLACE, skip + size)
             rest = [text for text in texts[skip + size :] if text not in CLOSING]

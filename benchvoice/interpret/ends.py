@@ -32,7 +32,7 @@ def up_to_next_clause(
     if linked and (whole_value or _value_and_place(items, ahead, table)):
         return shorter
     verb = following.get("quantity")
-    claims = following.has("be") or (verb is not None and verb.form == "verb" and linked)
+    claims = following.has("be", "likewise") or (verb is not None and verb.form == "verb" and linked)
     whole = len(rest) > 1 or any(item.kind in ("quantity", "be") for item in items[-2:])
     return shorter if claims and after_verb and whole and readings(rest, table) else run
 

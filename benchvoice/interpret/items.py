@@ -53,6 +53,8 @@ class _Maker(SpokenNumbers):
         if senses[0].kind == "reversal" and not self.opened:
             denies = text.endswith((" n't", " not"))
             senses = senses[1:] or [Sense("not", "not") if denies else Sense("filler", text)]
+        if span.has("unseen") and self._never_opened(span):
+            senses.sort(key=lambda sense: sense.kind != "condition")
         if span.has("unit") and len(senses) > 1:
             senses = [sense for sense in senses if sense.kind != "unit"]
         if span.has("layout") and span.has("condition") and self._describes_engine(span.end):
@@ -72,6 +74,12 @@ class _Maker(SpokenNumbers):
         if bound is not None and self._is_run(span.end):
             senses.sort(key=lambda sense: sense.kind != "bounds")
         return [Sense("filler", text)] if self._says_nothing(span, following, text) else senses
+
+    def _never_opened(self, span: Span) -> bool:
+        """True for "it has never been apart", said of the engine and of no part of it."""
+        denied = span.get("condition")
+        named = [item for item in self.items if item.kind == "part" and item.sense.value != "engine"]
+        return denied is not None and denied.form == "absent" and not named
 
     def _trails(self) -> bool:
         """True for the "deep" of "scored deep", where nothing was measured."""

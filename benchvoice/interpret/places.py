@@ -62,7 +62,7 @@ class Locator:
             if chosen is None and len(noun.parts) > 1:
                 chosen = self._meant(noun.parts[-2], noun)
             return chosen, chosen is not None
-        if noun.counted == "cylinder":
+        if noun.counted == "cylinder" or (noun.group == "final" and self.focus is None):
             return self._counted_part(), True
         if "valve" in noun.places and not self._focus_takes("valve"):
             return "valve", True
@@ -187,7 +187,7 @@ class Locator:
         if numbers and key is not None:
             places = tuple(replace(placed, **{key: number}) for number in numbers)  # type: ignore[arg-type]
         else:
-            places = (placed,)
+            places = () if noun.group == "final" else (placed,)
         return Located(
             part=part,
             places=places,
@@ -207,10 +207,14 @@ class Locator:
         return ((mains + 1) // 2,) if mains % 2 else ()
 
     def _odd_or_even(self, noun: Noun, entry: Part) -> tuple[int, ...]:
-        """ "Every odd one", if the engine says how many there are."""
-        if noun.group not in ("odd", "even") or entry.number is None or self.engine is None:
+        """ "Every odd one" and "the last cylinder", if the engine says how many there are."""
+        if noun.group not in ("odd", "even", "final") or self.engine is None:
             return ()
         known = self.engine.journal_numbers if entry.number == "journal" else self.engine.cylinder_numbers
+        if noun.group == "final":
+            return known[-1:]
+        if entry.number is None:
+            return ()
         return tuple(number for number in known if number % 2 == (noun.group == "odd"))
 
     def _spoken_keys(self, noun: Noun, entry: Part) -> dict[str, str]:

@@ -23,7 +23,19 @@ class Remarks(Subjects):
 
     def _aside(self, item: Item, sense: Sense) -> bool:
         """True if what a word for a condition says isn't said of a part."""
-        return self._of_person(item, sense) or self._of_thing(item, sense) or self._likened(item, sense)
+        return (
+            self._of_person(item, sense)
+            or self._of_thing(item, sense)
+            or self._likened(item, sense)
+            or self._aimed(item)
+        )
+
+    def _aimed(self, item: Item) -> bool:
+        """True for the "loose" of "to break the main bolts loose", which somebody worked for."""
+        before = self.items[max(0, self.index - AIMING) : self.index]
+        return item.text in FREED and any(
+            other.text.split()[-1:] in (["break"], ["crack"], ["get"]) for other in before
+        )
 
     def _likened(self, item: Item, sense: Sense) -> bool:
         """True for the noun of "brittle as potato chips", which says only how brittle."""
@@ -73,6 +85,9 @@ class Remarks(Subjects):
         return other or following.kind in THINGS or (before.text == "the" and following.kind in SPEAKING)
 
 
+FREED = frozenset({"loose", "free"})
+AIMING = 5
+"""So many items back may stand what is done to get a part free."""
 LIKENED = 4
 """So many items back may stand what is likened to something."""
 LIKENING = frozenset({"unknown", "filler", "locator", "bench"})

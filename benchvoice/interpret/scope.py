@@ -118,7 +118,7 @@ class Scope(Claims):
         if (
             self.frame.exceptions
             and not self.frame.settled
-            and self.frame.claims
+            and (self.frame.claims or item.text == "which")
             and self._claim_follows_at(self.index + 1)
         ):
             self._about_exception()
@@ -291,7 +291,9 @@ class Scope(Claims):
         subject = self.frame.subject
         if subject is not None and subject.parts and subject.numbers and self.verb is None:
             owned = any(other.text == "of" for other in self.items[max(0, self.index - 4) : self.index])
-            self.dropped = replace(subject, numbers=(), spans=()) if owned else None
+            meant = read_noun(self.items, self.index + 1)
+            renumbered = meant is not None and bool(meant[0].numbers) and not meant[0].names_part
+            self.dropped = replace(subject, numbers=(), spans=()) if owned or renumbered else None
         self.frame = Frame()
         self._boundary()
         self.link = None
