@@ -78,8 +78,10 @@ class _Maker(SpokenNumbers):
     def _never_opened(self, span: Span) -> bool:
         """True for "it has never been apart", said of the engine and of no part of it."""
         denied = span.get("condition")
-        named = [item for item in self.items if item.kind == "part" and item.sense.value != "engine"]
-        return denied is not None and denied.form == "absent" and not named
+        named = [item for item in self.items if item.kind in ("places", "part", *PLACE_KEYS)]
+        other = [item for item in named if item.kind != "part" or item.sense.value != "engine"]
+        never = "never" in self.texts[span.start : span.end]
+        return denied is not None and denied.form == "absent" and never and not other
 
     def _trails(self) -> bool:
         """True for the "deep" of "scored deep", where nothing was measured."""

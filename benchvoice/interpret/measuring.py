@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from benchvoice.domain.engine import Fuel
-from benchvoice.domain.findings import Finding, Flag, Kind
+from benchvoice.domain.findings import Finding, Flag, Kind, Place
 from benchvoice.interpret import values
 from benchvoice.interpret.frames import Claim, Frame
 from benchvoice.interpret.making import Making
@@ -42,7 +42,10 @@ class Measuring(Making):
         if claim.value is None:
             return None
         for quantity in self._quantities(claim, base.part):
-            base = replace(base, part=self.lexicon.quantities[quantity].moved.get(base.part, base.part))
+            entry = self.lexicon.quantities[quantity]
+            base = replace(base, part=entry.moved.get(base.part, base.part))
+            if entry.always and entry.about is not None and base.part != entry.about and claim.quantity != quantity:
+                base = replace(base, part=entry.about, place=Place())
             found = self._resolved(claim.value, quantity, base.part)
             if found is not None and (found.plausible or claim.quantity == quantity):
                 return self._measured(base, quantity, found)

@@ -158,6 +158,8 @@ class Reader:
 
     def _about_engine(self, spans: Sequence[Span], tokens: Sequence[Token], context: Context) -> bool:
         against = self._topic.speaks_against(spans, tokens)
+        if not context.claims and self._topic.tells_mileage(spans, tokens):
+            return True  # a sitting begins with where the engine came from
         trade = any(span.has(*TRADE) and self._topic.speaks(span, tokens) for span in spans)
         if trade or self._topic.describes(spans, tokens):
             weighed = not against or against <= self._topic.speaks_for(spans, tokens)

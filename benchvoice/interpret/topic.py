@@ -170,6 +170,16 @@ class Topic:
         many = place_number(before, self.lexicon.numbers)
         return sense is not None and sense.value == "cylinder" and many is not None and not self._counts(after)
 
+    def tells_mileage(self, spans: Sequence[Span], tokens: Sequence[Token]) -> bool:
+        """True if thousands of miles or kilometres are named."""
+        return any(
+            (unit := span.get("unit")) is not None
+            and self.lexicon.units[unit.value].dimension == "distance"
+            and span.start > 0
+            and tokens[span.start - 1].text in self.lexicon.numbers.scales
+            for span in spans
+        )
+
     def real_unit(self, span: Span, tokens: Sequence[Token]) -> bool:
         """True for a unit after a number: "in" alone is none."""
         before = tokens[span.start - 1].text if span.start else ""
