@@ -282,7 +282,11 @@ class Claims(Remarks):
         self.preposition = None
 
     def _belongs_to(self, last: Claim, sense: Sense) -> bool:
-        """A quantity after a value names it, unless the value has one and another value follows."""
+        """A quantity after a value names it, unless the value has one and another value follows. A verb names a value
+        before it only by the unit: "the six pulled from a coupe".
+        """
+        if sense.form == "verb" and last.value is not None and last.value.unit is None:
+            return False
         if last.quantity is None:
             return True
         following = self._next(GLUE | {"bounds", "preposition", "be", "hedge"}, self.index + 1)

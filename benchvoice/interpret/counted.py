@@ -81,7 +81,8 @@ class Counted:
         following = self.at.get(end)
         marked = previous is not None and previous.kind == "numbers"
         whole = words == ("one",) and following is not None and following.has("numbers", "feature")
-        if not marked and (whole or self._counts_all(run, following)):
+        split = self.texts[start - 1 : start] == ["into"] and words in self._small()
+        if not marked and (whole or split or self._counts_all(run, following)):
             return Item("count", start, end, text=" ".join(words), stop=self._stop(end))
         told = any((sense := item.get("quantity")) and sense.value == "count" for item in self.items)
         if following is not None and following.has("counted") and not marked and not told:

@@ -20,6 +20,7 @@ TALK: list[tuple[tuple[str, ...], list[Found]]] = [
         ("bore one has rust in it from sitting and three just has a rust stain",),
         [("cylinder_bore", {"cylinder": 1}, "rusted", True), ("cylinder_bore", {"cylinder": 3}, "rust_stain", True)],
     ),
+    (("the top ring on four is broken into three",), [("top_ring", {"cylinder": 4}, "broken", True)]),
     # "I mean" that stresses and one that takes back.
     (
         ("rod bearings one and two are good i mean really good",),
@@ -48,6 +49,10 @@ TALK: list[tuple[tuple[str, ...], list[Found]]] = [
     (("it has never been apart",), [("engine", {}, "opened_before", False)]),
     (("the oil pump has never been apart",), [("oil_pump", {}, "unseen", True)]),
     (("piston three is scuffed", "also on four but not as bad"), [("piston", {"cylinder": 4}, "scuffed", True)]),
+    (
+        ("flat six pulled from a coupe with eighty two thousand miles",),
+        [("engine", {}, "distance_run", Decimal(82_000))],
+    ),
     # The same value, a deep score and a deep one, a thermostat and its heat.
     (
         (
