@@ -24,7 +24,7 @@ def test_half_that_rules_were_not_tuned_on(lexicon: Lexicon) -> None:
     found = score(narrations(STORIES / "held"), lexicon)
     print(found)
     assert found.f1 >= 0.92
-    assert found.precision >= 0.92
+    assert found.precision >= 0.95
     assert found.degree_share >= 0.95
     assert found.hedged_share >= 0.95
 
