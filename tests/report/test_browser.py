@@ -96,7 +96,7 @@ def test_the_clips_of_a_pack_play_in_the_page(tmp_path: Path) -> None:
     report = build(record, engine(), None, options=FIXED)
     pack = write_pack(report, tmp_path, clips=cut(report.evidence, record, tmp_path), as_zip=False)
     (pack / "probe.html").write_text(CLIP_PROBE.format(page="QF-114-report.html"))
-    # Sound is loaded in real time and the page's clock is not: on a busy machine the page may be over before it is there.
+    # Sound loads in real time, the page has a clock of its own: on a busy machine it may be over too soon.
     for _ in range(4):
         dom = _run("--dump-dom", f"file://{pack / 'probe.html'}", cwd=tmp_path)
         found = re.search(r"<title>(.*?)</title>", dom)
