@@ -96,6 +96,8 @@ class Assembler(Again):
         return None if lost else located  # "the middle three" of something that has no middle
 
     def _focus_on(self, located: Located) -> None:
+        if not located.places:
+            return
         part = self.lexicon.parts[located.part]
         place = located.places[-1]
         if located.numbers and len(located.numbers) > 1 and part.number is not None:

@@ -27,7 +27,9 @@ STAYING = ("cylinder", "journal", "bank", "valve", "side", "shell")
 
 @dataclass(frozen=True, slots=True)
 class Located:
-    """A noun phrase understood: one part and the places on it. named: the part was spoken, not carried over."""
+    """A noun phrase understood: one part and the places on it, none where only the engine could tell which is meant.
+    named: the part was spoken, not carried over.
+    """
 
     part: str
     places: tuple[Place, ...]

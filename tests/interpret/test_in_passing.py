@@ -6,6 +6,9 @@ from decimal import Decimal
 
 import pytest
 
+from benchvoice.domain.words import typed
+from benchvoice.interpret import Reader
+from benchvoice.lexicon import load
 from tests.interpret.test_shapes import Found, found
 
 TALK: list[tuple[tuple[str, ...], list[Found]]] = [
@@ -72,3 +75,14 @@ TALK: list[tuple[tuple[str, ...], list[Found]]] = [
 @pytest.mark.parametrize(("says", "expected"), TALK, ids=[says[-1][:40] for says, _ in TALK])
 def test_what_is_said_in_passing(says: tuple[str, ...], expected: list[Found]) -> None:
     assert found(*says) == expected
+
+
+def test_nobody_knows_the_last_cylinder_of_an_engine_that_nobody_described() -> None:
+    says = (
+        "the last cylinder is scored",
+        "leak down on the last cylinder was forty percent",
+        "same on the last cylinder",
+    )
+    assert [reading.findings for reading in Reader(load()).read_all(typed(n, say) for n, say in enumerate(says))] == [
+        ()
+    ] * 3
