@@ -139,8 +139,8 @@ class Claims(Remarks):
             return
         subject = self.frame.subject
         unnamed = subject is None or not subject.names_part
-        judged = sense.value in JUDGED and sense.form == "adj" and unnamed
-        if (judged or (sense.form == "adj" and self.verb != "be" and unnamed)) and self._before_unknown():
+        praised = self.verb != "be" or sense.value in JUDGED
+        if sense.form == "adj" and unnamed and praised and self._before_unknown():
             return
         self._of_the_only_one()
         claim = Claim(
@@ -157,10 +157,7 @@ class Claims(Remarks):
             self.preposition, self.between = "between", True
 
     def _only_names(self, item: Item, sense: Sense) -> bool:
-        """True for a noun that claims nothing: "chips of metal", "lip of the seal is cut", "ready for a polish"."""
-        before = [other.text for other in self.items[max(0, self.index - 2) : self.index]]
-        if before[:1] == ["for"] and before[1:] and before[1] in ARTICLES:
-            return True
+        """True for a noun that claims nothing: "chips of metal", "lip of the seal is cut"."""
         after = self.items[self.index + 1 : self.index + 3]
         if sense.form == "noun" and self._is_measured(item, after):
             return True
@@ -190,7 +187,7 @@ class Claims(Remarks):
         return self.preposition == "for" or last.text.endswith(" for")
 
     def _sought(self, sense: Sense) -> bool:
-        """True for "sprayed the crank for cracks", unless none were found: then what follows is denied."""
+        """True for "sprayed the crank for cracks" and "good for a polish"; where none were found, that is denied."""
         if self.preposition != "for" or sense.form != "noun":
             return False
         none = next((item for item in self.items[self.index + 1 :] if item.kind in ("not", "blind", "sees_no")), None)

@@ -38,6 +38,8 @@ LOOKERS = frozenset({
     "i", "we", "'ve", "a", "to", "and", "never", "have", "quick", "good", "you", "went", "go", "been", "started",
 })  # fmt: skip
 """Words after which "look" is what somebody does: "before I looked", "have a look"."""
+TELLERS = frozenset({"i", "we"})
+"""Who is at the bench."""
 LOOKS = frozenset({"look", "looked", "looking", "looks", "feel", "feels"})
 
 

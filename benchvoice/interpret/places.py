@@ -173,7 +173,7 @@ class Locator:
         entry = self.lexicon.parts[part]
         spoken = self._spoken_keys(noun, entry)
         key = self._number_key(noun, entry)
-        numbers = noun.numbers or self._middle(noun, entry) or self._odd_or_even(noun, entry)
+        numbers = noun.numbers or self._middle(noun, entry) or self._of_engine(noun, entry)
         carried: tuple[str, ...] = ()
         focus = self.focus
         base = Place()
@@ -208,7 +208,7 @@ class Locator:
         mains = self.engine.main_count
         return ((mains + 1) // 2,) if mains % 2 else ()
 
-    def _odd_or_even(self, noun: Noun, entry: Part) -> tuple[int, ...]:
+    def _of_engine(self, noun: Noun, entry: Part) -> tuple[int, ...]:
         """ "Every odd one" and "the last cylinder", if the engine says how many there are."""
         if noun.group not in ("odd", "even", "final") or self.engine is None:
             return ()

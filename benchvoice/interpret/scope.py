@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from benchvoice.interpret.claims import Claims
 from benchvoice.interpret.frames import SMALL, Claim, Frame
-from benchvoice.interpret.item import NOUNS, Item
+from benchvoice.interpret.item import NOUNS, TELLERS, Item
 from benchvoice.interpret.nouns import GLUE, read_noun
 from benchvoice.interpret.senses import PLACE_KEYS
 
@@ -49,7 +49,7 @@ class Scope(Claims):
         return (
             self.frame.subject is not None and not self.frame.claims and not self.frame.after
             and last is not None and last.kind == "condition" and last.present and before is not None
-            and (before.kind in kinds or before.text in words or bool(PLACE_KEYS[0] in kinds and before.get("valve")))
+            and (before.kind in kinds or before.text in words or ("valve" in kinds and before.get("valve") is not None))
             and before.end == item.start
             and (following is None or item.stop or following.kind in ("and", "but"))
         )  # fmt: skip
@@ -182,7 +182,7 @@ class Scope(Claims):
     def _on_have(self, item: Item) -> None:
         if item.text == "with" and self._only_moved():
             return
-        if self.frame.claims and self.index and self.items[self.index - 1].text in ("i", "we"):
+        if self.frame.claims and self.index and self.items[self.index - 1].text in TELLERS:
             self._new()
         if not self.frame.claims or self.verb != "be" or self.link is not None:
             self.verb = "have"

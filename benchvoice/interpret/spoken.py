@@ -6,15 +6,13 @@ from collections.abc import Sequence
 
 from benchvoice.interpret.counted import Counted
 from benchvoice.interpret.ends import PLACING, up_to_next_clause
-from benchvoice.interpret.item import CLAIMS, VALUE_WORDS, Item
+from benchvoice.interpret.item import CLAIMS, TELLERS, VALUE_WORDS, Item
 from benchvoice.interpret.numbers import NumberReading, readings
 from benchvoice.interpret.runs import Around, Cut, Run, choose, cuts, find_run, range_between
 from benchvoice.interpret.senses import PLACE_KEYS, Span
 from benchvoice.interpret.tails import tail
 from benchvoice.interpret.values import Spoken
 
-TELLERS = frozenset({"i", "we"})
-"""Words after which bare numbers are what somebody did something to: "two and three i did get out"."""
 WORDS_FOR_SOME = (("one",), ("half",), ("a", "half"), ("quarter",), ("a", "quarter"))
 """Numbers that without a unit rather stand for a noun: "one on each side", "half of it"."""
 
@@ -161,6 +159,7 @@ class SpokenNumbers(Counted):
         claims = (following is not None and following.has(*CLAIMS)) or (following is None and self._is_run(run.end))
         verb = following.get("quantity") if following is not None else None
         said = self.texts[run.end : run.end + 1]
+        # "two and three i did get out"
         claims = claims or (before == "start" and len(said) == 1 and said[0] in TELLERS)
         claims = claims or (verb is not None and verb.form == "verb" and before == "start")
         counted = following.get("part") if following is not None else None

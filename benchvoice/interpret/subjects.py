@@ -5,12 +5,11 @@ from __future__ import annotations
 from dataclasses import replace
 
 from benchvoice.interpret.frames import Claim, Frame, Walk
-from benchvoice.interpret.item import NOUNS
+from benchvoice.interpret.item import NOUNS, TELLERS
 from benchvoice.interpret.nouns import GLUE, Noun, join, merge, read_noun, settled
 
 HANDLED = frozenset({"pulled", "removed", "took", "unbolted", "dropped", "popped", "flipped", "got", "pull", "lifted"})
 """What is done to a part to look at it or at another."""
-PEOPLE = frozenset({"i", "we"})
 SINGULAR = frozenset({"is", "'s", "was", "has"})
 """Verbs of one thing: "i turned number four over and the crown on it is cracked"."""
 DESCRIBING = ("adj", "absent")
@@ -112,7 +111,7 @@ class Subjects(Walk):
         before = [item.text for item in self.items if subject is not None and item.end <= subject.start]
         if self._claim_follows() and any(text.split()[0] in HANDLED for text in before[-3:] if text):
             return True
-        return any(text in PEOPLE for text in before[-5:]) and self._verb_ahead() in SINGULAR
+        return any(text in TELLERS for text in before[-5:]) and self._verb_ahead() in SINGULAR
 
     def _verb_ahead(self) -> str:
         """The verb after a noun phrase and the words that say where, "" for none."""

@@ -11,6 +11,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from types import MappingProxyType
 
+from benchvoice.interpret.item import TELLERS
 from benchvoice.interpret.numbers import is_written
 from benchvoice.interpret.runs import place_number
 from benchvoice.interpret.senses import PLACE_KEYS, Span
@@ -39,7 +40,6 @@ NAMED = 3.0
 """What a name speaks that only a mechanic uses."""
 OF = frozenset({"in", "on", "of", "with", "at", "from", "for", "by"})
 """Words after which "it" begins no clause."""
-TELLERS = frozenset({"i", "we"})
 SHORTEST = 3
 """Words that a clause has at least."""
 LINKS = ("and", "but", "which", "hedge", "pronoun")
@@ -131,9 +131,10 @@ class Topic:
         measured = any(span.has("unit") and self.real_unit(span, tokens) for span in spans)
         if measured and against <= UNKNOWN and any(span.has("quantity") for span in spans):
             return True
-        if against > (UNKNOWN if self._numbers_part(spans, tokens) else 0.0):
+        numbered = self._numbers_part(spans, tokens)
+        if against > (UNKNOWN if numbered else 0.0):
             return False
-        placed = any(span.has("numbers", *PLACE_KEYS) for span in spans) or self._numbers_part(spans, tokens)
+        placed = numbered or any(span.has("numbers", *PLACE_KEYS) for span in spans)
         counted = bool(tokens) and any(place_number(token.text, self.lexicon.numbers) for token in tokens)
         described = any(span.has("condition", "unseen", "blind") for span in spans)
         plain = any(span.has("condition") and self._weight(span, tokens) >= FOR["condition"][0] for span in spans)

@@ -130,9 +130,9 @@ class Calibration:
             chance = chance_of(self.early, evidence.early_features())
         else:
             chance = chance_of(self.domain, evidence.domain_features())
-        ours, others = self._about(evidence, recogniser), _not_about(evidence, recogniser, 1.0 - chance)
         score = round(logit(chance) - logit(self.share), 3)
-        ours, others = replace(ours, domain_score=score), replace(others, domain_score=score)
+        ours = replace(self._about(evidence, recogniser), domain_score=score)
+        others = replace(_not_about(evidence, recogniser, 1.0 - chance), domain_score=score)
         return replace(ours, other=others) if chance >= ABOUT else replace(others, other=ours)
 
     def _about(self, evidence: Evidence, recogniser: str) -> Heard:

@@ -34,9 +34,13 @@ class Stretches:
         """What was heard, decided anew in the light of what came before."""
         if heard.domain_score is None:
             return heard
-        before = self._chance * self.goes_on + (1.0 - self._chance) * (1.0 - self.chats_on)
-        self._chance = 1.0 / (1.0 + math.exp(-heard.domain_score - logit(before)))
-        about = self._chance >= ABOUT
+        about = self.about(heard.domain_score)
         if about == heard.domain or heard.other is None or not heard.other.words:
             return heard
         return replace(heard.other, other=replace(heard, other=None))
+
+    def about(self, score: float) -> bool:
+        """Whether the next span is about the engine. score: its `domain_score`."""
+        before = self._chance * self.goes_on + (1.0 - self._chance) * (1.0 - self.chats_on)
+        self._chance = 1.0 / (1.0 + math.exp(-score - logit(before)))
+        return self._chance >= ABOUT

@@ -12,7 +12,6 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -21,8 +20,6 @@ from numpy.typing import NDArray
 from rapidfuzz.distance import Levenshtein
 from scipy.optimize import minimize
 
-from benchvoice.domain.words import Word
-from benchvoice.recognise.base import Heard
 from benchvoice.recognise.calibration import ABOUT, logit
 from benchvoice.recognise.stretches import Stretches
 from tests.hearing.corpus import WORK
@@ -149,13 +146,7 @@ def report(found: list[Case]) -> dict[str, Any]:
 
 def in_stretches(chances: NDArray[np.float64], share: float, stretches: Stretches) -> NDArray[np.bool_]:
     """What the program decides of spans in the order of the takes."""
-    word = (Word(text="x"),)
-    decided = []
-    for chance in chances:
-        score = logit(chance) - logit(share)
-        here = Heard(words=word, domain=bool(chance >= ABOUT), domain_score=score)
-        decided.append(stretches.settle(replace(here, other=replace(here, domain=not here.domain))).domain)
-    return np.array(decided)
+    return np.array([stretches.about(logit(chance) - logit(share)) for chance in chances])
 
 
 def settle(seen: NDArray[np.float64], domain: Sequence[bool]) -> float:

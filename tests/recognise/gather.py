@@ -86,7 +86,7 @@ def takes(work: Path, rounds: int) -> Iterator[Take]:
 def gather(work: Path, *, rounds: int = 1, processes: int = 2) -> list[Case]:
     """All cases, fold by fold, each in the order of the takes."""
     found = list(takes(work, rounds))
-    fold = {narration.name: k % FOLDS for k, narration in enumerate(narrations() + corpus.chatter("tuned"))}
+    fold = {name: k % FOLDS for k, name in enumerate(dict.fromkeys(take.narration.name for take in found))}
     out: list[Case] = []
     for k in range(FOLDS):
         mine = [take for take in found if fold[take.narration.name] == k]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
 from hypothesis import given
@@ -14,16 +15,13 @@ from benchvoice.recognise.calibration import ABOUT
 from benchvoice.recognise.stretches import CHATS_ON, GOES_ON, Stretches
 
 
-def span(score: float | None, *, words: bool = True) -> Heard:
+def span(score: float | None) -> Heard:
     """A span that was decided by itself, with the other reading of it."""
-    said = (Word(text="rod"),) if words else ()
-    ours = Heard(words=said, domain=True, domain_score=score)
+    ours = Heard(words=(Word(text="rod"),), domain=True, domain_score=score)
     others = Heard(words=(Word(text="rot"),), domain=False, domain_score=score)
     if score is None:
-        return Heard(words=said)
-    return Heard(words=said, domain=True, domain_score=score, other=others) if score >= 0 else (
-        Heard(words=others.words, domain=False, domain_score=score, other=ours)
-    )  # fmt: skip
+        return ours
+    return replace(ours, other=others) if score >= 0 else replace(others, other=ours)
 
 
 def decided(scores: list[float]) -> list[bool]:
