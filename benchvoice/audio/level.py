@@ -18,6 +18,14 @@ _VALLEY_SHARE = 25.0
 """Somebody at work is silent for a quarter of the time at least (common practice, no source)."""
 _SPEECH_SHARE = 80.0
 _BURST_SHARE = 95.0
+_SYLLABLE = 30
+"""Frames whose loudest one stands for what goes on: no voice is silent for longer between its syllables."""
+_SYLLABLES = 67
+"""Such stretches that other voices are judged by: twenty seconds."""
+_OTHERS_SHARE = 25.0
+_STILL_SHARE = 15.0
+_STILL_BELOW = 20.0
+"""dB. Where the stillest stretches are further than this below the still ones, nobody else talks all the time."""
 _KNOWN = 200
 """Frames between sentences after which the room is known."""
 _SPEECH_WINDOW = 1500
@@ -34,6 +42,15 @@ def frame_levels(samples: Samples) -> Samples:
     return np.asarray(np.maximum(10.0 * np.log10(power + 1e-12), QUIETEST), dtype=np.float32)
 
 
+def smoothed(levels: Samples, frames: int) -> Samples:
+    """Level of the mean power of each frame and those before it, `frames` together; fewer at the beginning."""
+    power = np.cumsum(np.concatenate([np.zeros(1), 10.0 ** (np.asarray(levels, dtype=np.float64) / 10.0)]))
+    ends = np.arange(1, len(levels) + 1)
+    starts = np.maximum(ends - frames, 0)
+    mean = (power[ends] - power[starts]) / (ends - starts)
+    return np.asarray(np.maximum(10.0 * np.log10(mean + 1e-12), QUIETEST), dtype=np.float32)
+
+
 @dataclass(slots=True)
 class LevelMeter:
     """Noise floor, what is left between sentences after cleaning, and how loud the person is, over the last while."""
@@ -42,9 +59,12 @@ class LevelMeter:
     _all: deque[float] = field(default_factory=lambda: deque(maxlen=_WINDOW))
     _speech: deque[float] = field(default_factory=lambda: deque(maxlen=_SPEECH_WINDOW))
     _left: deque[float] = field(default_factory=lambda: deque(maxlen=_WINDOW))
+    _peaks: deque[float] = field(default_factory=lambda: deque(maxlen=_SYLLABLES))
+    _peak: list[float] = field(default_factory=list)
     _room: deque[float] = field(default_factory=lambda: deque(maxlen=_WINDOW))
     _floor: float | None = None
     _valley: float | None = None
+    _others: float | None = None
     _since: int = 0
 
     def feed(self, levels: Samples) -> None:
@@ -58,6 +78,12 @@ class LevelMeter:
         """Levels of all frames after cleaning."""
         self._left.extend(float(level) for level in levels)
         self._valley = float(np.percentile(np.array(self._left), _VALLEY_SHARE)) if self._left else None
+        self._peak.extend(float(level) for level in levels)
+        while len(self._peak) >= _SYLLABLE:
+            self._peaks.append(max(self._peak[:_SYLLABLE]))
+            del self._peak[:_SYLLABLE]
+            still, others = np.percentile(np.array(self._peaks), [_STILL_SHARE, _OTHERS_SHARE])
+            self._others = float(min(others, still + _STILL_BELOW))
 
     def between(self, levels: Samples) -> None:
         """Levels of raw frames while nobody speaks: hum and bursts alike."""
@@ -84,6 +110,11 @@ class LevelMeter:
     def valley(self) -> float:
         """What goes on between sentences: near silence, or somebody else's voice that no denoiser takes away."""
         return QUIETEST if self._valley is None else self._valley
+
+    @property
+    def others(self) -> float:
+        """How loud the syllables of whoever talks between the person's sentences are; near silence if nobody does."""
+        return QUIETEST if self._others is None else self._others
 
     @property
     def speech(self) -> float:

@@ -15,7 +15,7 @@ import numpy as np
 from benchvoice.audio import denoise
 from benchvoice.audio.blocks import FRAME, RATE, Samples, to_pcm
 from benchvoice.audio.endpoint import Endpointer, Mark, Pauses
-from benchvoice.audio.level import LevelMeter, frame_levels
+from benchvoice.audio.level import LevelMeter, frame_levels, smoothed
 
 _HIGH_PASS = 80.0
 """Hz. Below it a shop rumbles and no voice speaks (common practice, no source)."""
@@ -28,6 +28,8 @@ _ONSET_FRAMES = 25
 """The latest frames of a silence may already be the beginning of a sentence; they don't count as room."""
 _STEP = 1600
 """Samples that are looked at in one go: a tenth of a second."""
+_SMOOTH = 4
+"""Frames whose mean power counts: a voice is loud for longer than a knock or the peak of a distant vowel."""
 _DETECT = 320
 """Samples that the voice detector looks at: 20 ms."""
 
@@ -45,7 +47,9 @@ class Setting:
     """A frame of speech is this much louder than what goes on between sentences."""
     below_speech: float = 30.0
     """A frame of speech is at most this much softer than the person usually is."""
-    nearest: float = 9.0
+    above_others: float = 6.0
+    """A frame of speech is this much louder than the syllables of others who talk between sentences."""
+    nearest: float = 7.0
     """However loud other voices are, a frame this much softer than the person still counts as theirs."""
     denoiser: bool = True
 
@@ -168,10 +172,12 @@ class Spanner:
         """1.0 for a frame of speech, else 0.0: loud enough over the room, near enough to the person, and voice-like."""
         self.meter.cleaned(levels)
         speech = self.meter.speech
-        least = self.meter.valley + self.setting.above_valley
+        least = max(self.meter.valley + self.setting.above_valley, self.meter.others + self.setting.above_others)
         least = min(max(least, speech - self.setting.below_speech), speech - self.setting.nearest)
+        known = np.concatenate([self._levels[-_SMOOTH + 1 :], levels])
+        smooth = smoothed(known, _SMOOTH)[-len(levels) :]
         voiced = self._detector.through(fresh)
-        return [float(level >= least and voice) for level, voice in zip(levels, voiced, strict=True)]
+        return [float(level >= least and voice) for level, voice in zip(smooth, voiced, strict=True)]
 
     def _span(self, mark: Mark, *, learn: bool = True) -> Span:
         first, last = mark.start * FRAME - self._gone, mark.end * FRAME - self._gone
