@@ -63,7 +63,7 @@ class Again(Measuring):
 
     def _continued(self, frames: Sequence[Frame]) -> None:
         """ "Two and three aren't", "and at four": the conditions last said, denied or said of other places."""
-        none = self.short is not None and self.short.text in ("none", "neither")
+        none = self.short is not None and self.short.text in self.lexicon.word_sets.none_of_them
         last = [item for item in self.context.claims if item.kind is Kind.CONDITION and (item.present or none)]
         if self.short is None or not last or self.context.n - self.context.said > LATELY:
             return

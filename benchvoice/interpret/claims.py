@@ -5,29 +5,20 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from benchvoice.interpret.doing import ARTICLES, action_of
+from benchvoice.interpret.doing import action_of
 from benchvoice.interpret.frames import SMALL, Claim
 from benchvoice.interpret.item import Item
-from benchvoice.interpret.nouns import GLUE, read_noun
-from benchvoice.interpret.remarks import PERSONS, Remarks
+from benchvoice.interpret.nouns import GLUE
+from benchvoice.interpret.remarks import Remarks
 from benchvoice.interpret.senses import Sense
 from benchvoice.interpret.subjects import DESCRIBING
 
 BESIDE = 3
 """So many tokens after a value may the name of its quantity stand."""
-OVER = frozenset({"over", "under", "past", "above", "below"})
-FILLED = frozenset({"plugged", "clogged", "blocked", "packed", "choked", "full", "caked", "wet", "stuck", "gummed"})
-"""What is done to a part by what is in it."""
-WOULD = frozenset({"would", "wo", "will", "'d", "you"})
-"""Words that tell of what might be seen, or by somebody else."""
-AWAY = frozenset({"out", "off", "in", "apart", "back", "up", "down"})
-"""Where a part may be too: "number one is out too"."""
 JUDGED = frozenset({"good", "scrap", "reusable"})
 """Conditions whose words praise or blame anything: "that's no good news"."""
 AFTER_TOO = frozenset({"and", "but", "be", "have", "which", "pronoun", "preposition"})
 """What may follow a "too" that means likewise: not the "much" of "too much"."""
-WITHIN = frozenset({"in", "on", "at", "around", "under", "inside"})
-"""Words after which a feature only says where: "seized in the grooves"."""
 
 
 class Claims(Remarks):
@@ -112,7 +103,7 @@ class Claims(Remarks):
 
     def _describes(self, index: int) -> bool:
         """True for an adjective right before its part: "cracked flywheel and a bent damper"."""
-        found = read_noun(self.items, index) if index < len(self.items) else None
+        found = self.noun_at(index) if index < len(self.items) else None
         return found is not None and bool(found[0].parts) and not self._starts_clause_at(found[1])
 
     def _sizes(self, claim: Claim) -> bool:
@@ -151,7 +142,7 @@ class Claims(Remarks):
             claim.degree_at = (item.start, item.end)
         self._add(claim)
         article = self.items[self.index + 1].text if self.index + 1 < len(self.items) else ""
-        if item.text.endswith(" through") and article in ARTICLES:
+        if item.text.endswith(" through") and article in self.sets.articles:
             self.preposition = "through"
         if item.text.endswith(" between"):
             self.preposition, self.between = "between", True
@@ -161,7 +152,7 @@ class Claims(Remarks):
         after = self.items[self.index + 1 : self.index + 3]
         if sense.form == "noun" and self._is_measured(item, after):
             return True
-        if item.get("feature") and sense.form == "noun" and self.frame.claims and self.preposition in WITHIN:
+        if item.get("feature") and sense.form == "noun" and self.frame.claims and self.preposition in self.sets.within:
             return True
         if item.get("feature") and after and after[0].kind in ("be", "have") and sense.form == "noun":
             return True
@@ -169,7 +160,7 @@ class Claims(Remarks):
             return False
         if len(after) > 1 and after[1].kind == "condition":
             return True
-        found = read_noun(self.items, self.index + 2) if item.get("feature") else None
+        found = self.noun_at(self.index + 2) if item.get("feature") else None
         return found is not None and self._starts_clause_at(found[1])
 
     def _is_measured(self, item: Item, after: Sequence[Item]) -> bool:
@@ -177,7 +168,7 @@ class Claims(Remarks):
         if after and after[0].get("quantity") and after[0].start == item.end and not after[0].get("condition"):
             return True
         before = self.items[self.index - 1].text if self.index else ""
-        return before in ("the", "that", "this") and [other.kind for other in after] == ["be", "value"]
+        return before in self.sets.told_already and [other.kind for other in after] == ["be", "value"]
 
     def _is_reason(self) -> bool:
         """True for what hid a part: "couldn't see the lobes for muck"."""
@@ -212,7 +203,7 @@ class Claims(Remarks):
         if sense.form != "noun" or before is None or before.text.split()[-1:] != ["with"]:
             return False
         last = self.frame.claims[-1] if self.frame.claims else None
-        filled = last is not None and last.kind == "condition" and last.text.split()[0] in FILLED
+        filled = last is not None and last.kind == "condition" and last.text.split()[0] in self.sets.filled
         return filled or self.items[self.index - 1].text == "the"
 
     def _before_unknown(self) -> bool:
@@ -235,7 +226,9 @@ class Claims(Remarks):
     def _compares(self) -> bool:
         """True for "six thou over what it ought to be" and "within five pounds", which measure no part."""
         after = [item.text for item in self.items[self.index + 1 : self.index + 3]]
-        over = after[:1] and after[0] in OVER and after[1:] and after[1].split()[0] in ("what", "where")
+        over = (
+            after[:1] and after[0] in self.sets.comparing and after[1:] and after[1].split()[0] in self.sets.standards
+        )
         before = self.items[self.index - 1] if self.index else None
         return bool(over) or (before is not None and before.text == "within")
 
@@ -307,8 +300,9 @@ class Claims(Remarks):
     def _unmeant(self, item: Item) -> bool:
         """True for "you wouldn't find that" and "threw it out without looking", which tell of no part left unseen."""
         before = [other.text for other in self.items[max(0, self.index - 2) : self.index]]
-        would = any(text in WOULD for text in before) or any(word in WOULD for word in item.text.split())
-        return would or (item.text.startswith("without") and not self._noun_ahead())
+        would = self.sets.would
+        supposed = any(text in would for text in before) or any(word in would for word in item.text.split())
+        return supposed or (item.text.startswith("without") and not self._noun_ahead())
 
     def _on_blind(self, item: Item) -> None:
         following = self._next(SMALL | {"not", "preposition"}, self.index + 1)
@@ -319,21 +313,21 @@ class Claims(Remarks):
         elif self._only_felt(item):
             last = self.frame.claims[-1]
             last.degree, last.degree_at = "light", (item.start, item.end)
-        elif item.text.split()[-1] not in ("no", "nothing", "none", "zero"):
+        elif item.text.split()[-1] not in self.sets.found_none:
             self._on_unseen(item)  # "found nothing in the pan" was looked at
 
     def _only_felt(self, item: Item) -> bool:
         """True for the depth test without its nail: "scratches you can't feel"."""
-        felt = item.text.split()[-1] in ("feel", "felt")
+        felt = item.text.split()[-1] in self.sets.felt
         return felt and bool(self.frame.claims) and self.frame.claims[-1].kind == "condition" and not self._noun_ahead()
 
     def _on_likewise(self, item: Item) -> None:
         done = [other.text for other in self.items[max(0, self.index - 2) : self.index]]
         before = self.items[self.index - 1] if self.index else item
-        elsewhere = before.kind in ("preposition", "filler") and before.text in AWAY
+        elsewhere = before.kind in ("preposition", "filler") and before.text in self.sets.away
         after = self.items[self.index + 1] if self.index + 1 < len(self.items) else None
         measured = item.text == "too" and after is not None and not item.stop and after.kind not in AFTER_TOO
-        if elsewhere or measured or (done[-1:] == ["did"] and done[0] in PERSONS):
+        if elsewhere or measured or (done[-1:] == ["did"] and done[0] in self.sets.persons):
             return
         if self.frame.subject is not None and not self.frame.claims and not self.unreal:
             self._add(Claim("same", item.start, item.end, text=item.text))

@@ -16,7 +16,7 @@ from dataclasses import replace
 
 from benchvoice.interpret.frames import Claim, Frame
 from benchvoice.interpret.item import NOUNS, Item
-from benchvoice.interpret.nouns import GLUE, Noun, merge, read_noun
+from benchvoice.interpret.nouns import GLUE, Noun, merge
 from benchvoice.interpret.scope import Scope
 
 SHORT = NOUNS | GLUE | {"not", "be", "have", "preposition", "and", "but", "interjection"}
@@ -30,7 +30,7 @@ class Clauses(Scope):
         before = next((item for item in self.items if item.end == noun.start), None)
         if before is not None and before.text == "its" and bool(noun.parts or noun.places):
             return noun if noun.numbers or noun.pointer else replace(noun, pointer="its")
-        pointed = before is not None and before.text in ("that", "this", "that same") and before.end == noun.start
+        pointed = before is not None and before.text in self.sets.pointing_back and before.end == noun.start
         plain = bool(noun.parts) and not noun.many and not noun.numbers and noun.pointer is None
         return replace(noun, pointer="this") if pointed and plain else noun
 
@@ -68,7 +68,7 @@ class Clauses(Scope):
 
     def _step(self) -> None:
         item = self.items[self.index]
-        found = None if item.kind == "preposition" else read_noun(self.items, self.index)
+        found = None if item.kind == "preposition" else self.noun_at(self.index)
         if found is not None:
             noun, after = self._pointed(found[0]), found[1]
             stopped, first = self.items[after - 1].stop, self.index

@@ -9,14 +9,6 @@ from functools import lru_cache
 from benchvoice.domain.readings import Order
 from benchvoice.lexicon import Lexicon
 
-STRIKING = frozenset({"strike", "scratch", "scrub"})
-"""Verbs of taking back that speech about the engine may follow."""
-TELLING = frozenset({"what", "i", "because", "that", "it", "we", "the"})
-"""Words with which somebody says why an utterance is taken back."""
-OPENING = frozenset({"okay", "ok", "uh", "um", "no", "oh", "sorry", "wait", "please", "er", "and", "alright", "right"})
-"""Words that may stand before a command."""
-CLOSING = frozenset({"please", "now", "thanks", "program", "again", "then", "one", "last"})
-
 
 @dataclass(frozen=True, slots=True)
 class Ordered:
@@ -31,8 +23,9 @@ def command_of(texts: Sequence[str], lexicon: Lexicon) -> Ordered | None:
 
     One that must stand alone does so but for words of politeness; of several that fit the longest counts.
     """
+    sets = lexicon.word_sets
     start = 0
-    while start < len(texts) and texts[start] in OPENING:
+    while start < len(texts) and texts[start] in sets.before_command:
         start += 1
     for skip in dict.fromkeys((start, 0)):
         for size in range(min(8, len(texts) - skip), 0, -1):
@@ -40,10 +33,10 @@ def command_of(texts: Sequence[str], lexicon: Lexicon) -> Ordered | None:
             if found is None:
                 continue
             name, alone = found
-            told = name == "strike" and texts[skip] in STRIKING and bool(texts[skip + size :])
-            if told and size > 1 and texts[skip + size] in TELLING:
+            told = name == "strike" and texts[skip] in sets.striking and bool(texts[skip + size :])
+            if told and size > 1 and texts[skip + size] in sets.telling_why:
                 return Ordered(Order.REPLACE, skip + size)
-            rest = [text for text in texts[skip + size :] if text not in CLOSING]
+            rest = [text for text in texts[skip + size :] if text not in sets.after_command]
             if (alone and rest) or (not alone and skip + size == len(texts) and name != "mark"):
                 continue
             return Ordered(Order(name), skip + size)

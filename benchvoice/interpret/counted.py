@@ -10,11 +10,6 @@ from benchvoice.interpret.senses import Sense, Span
 from benchvoice.interpret.tokens import Token
 from benchvoice.lexicon import Lexicon
 
-LEADING = frozenset({"last", "first", "good", "bad", "same", "only", "another", "worst", "best", "new", "old", "whole"})
-"""Words after which "one" stands for a noun."""
-COUNTED = (["of"], ["more"])
-"""Words before which a number only counts."""
-
 
 class Counted:
     """The row at hand, and which of its numbers are neither places nor values."""
@@ -26,6 +21,7 @@ class Counted:
         self.tokens = tokens
         self.lexicon = lexicon
         self.table = lexicon.numbers
+        self.sets = lexicon.word_sets
         self.hint = hint
         self.focused = focused
         self.most = most
@@ -76,7 +72,8 @@ class Counted:
             return Item("filler", start, end, text="one", stop=self._stop(end))
         if previous is not None and previous.kind in ("end", "level") and self._some_of(run, previous):
             return Item("group", start, end, (Sense("group", "all"),), text=" ".join(words), stop=self._stop(end))
-        if self.texts[end : end + 1] in COUNTED and len(words) == 1 and words[0] not in ("half", "quarter"):
+        single = len(words) == 1 and words[0] not in self.table.lone
+        if single and end < len(self.texts) and self.texts[end] in self.sets.after_count:
             return Item("filler", start, end + 1, text=self.texts[end])
         following = self.at.get(end)
         marked = previous is not None and previous.kind == "numbers"
@@ -104,7 +101,7 @@ class Counted:
 
     def _counts_all(self, run: Run, following: Span | None) -> bool:
         """True for the "two" of "of the two turbos"."""
-        if len(run.words) > 1 or self.texts[run.start - 1 : run.start] not in (["the"], ["these"], ["those"]):
+        if len(run.words) > 1 or not run.start or self.texts[run.start - 1] not in self.sets.before_count:
             return False
         if following is None or following.has("level", "feature"):
             return following is not None and following.start == run.end
@@ -115,7 +112,7 @@ class Counted:
         """True for "the one in seven", which counts nothing."""
         before = self.texts[run.start - 1] if run.start else ""
         span = self.at.get(run.end)
-        led = before in LEADING or (before == "the" and span is not None and span.has("preposition"))
+        led = before in self.sets.leading_one or (before == "the" and span is not None and span.has("preposition"))
         return run.words == ("one",) and led
 
     def _small(self) -> frozenset[tuple[str, ...]]:

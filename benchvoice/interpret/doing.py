@@ -5,18 +5,13 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from benchvoice.interpret.item import Item
-from benchvoice.interpret.nouns import GLUE, read_noun
+from benchvoice.interpret.nouns import GLUE
 from benchvoice.interpret.senses import Sense
 
 if TYPE_CHECKING:
     from benchvoice.interpret.frames import Walk
 
 DAMAGE = "damaged_removing"
-WAS = frozenset({"was", "were", "got", "been", "has been", "have been", "had been", "being", "'ve been"})
-"""Verbs after which something was done to a part; "is cleaned" may only say how it looks."""
-ARTICLES = frozenset({"a", "an", "the", "some"})
-"""Words after which comes what somebody has, not what they did: "we have a cracked liner"."""
-WE = frozenset({"i", "we", "i've", "we've"})
 
 
 def action_of(clauses: Walk, item: Item) -> Sense | None:
@@ -48,18 +43,19 @@ def _done_to_tool(clauses: Walk) -> bool:
 
 def _agent_before(clauses: Walk) -> bool:
     """True if "I", "we" or "had to" stands just before, with nothing but filling between."""
+    tellers, had = clauses.sets.tellers, clauses.sets.had_to
     index = clauses.index - 1
     steps = 0
     while index >= 0 and steps < 4:
         item = clauses.items[index]
-        if item.kind == "not" or item.text in ARTICLES:
+        if item.kind == "not" or item.text in clauses.sets.articles:
             return False
         words = item.text.split()
         if item.kind not in GLUE | {"have", "preposition", "pronoun", "degree", "be", "there", "and"}:
             return False
-        if words and (words[0] in WE or words[-1] in WE):
+        if words and (words[0] in tellers or words[-1] in tellers):
             return True
-        if "had" in words or "have" in words:
+        if not had.isdisjoint(words):
             following = clauses.items[index + 1].text if index + 1 < len(clauses.items) else ""
             if following == "to" and clauses.items[index + 2].kind != "be":
                 return True
@@ -82,11 +78,11 @@ def _object_after(clauses: Walk) -> bool:
         "action",
     }:
         index += 1
-    found = read_noun(clauses.items, index) if index < len(clauses.items) else None
+    found = clauses.noun_at(index) if index < len(clauses.items) else None
     if found is not None and found[0].parts:
         return True
     following = clauses.items[clauses.index + 1 : clauses.index + 2]
-    return bool(following) and following[0].text in ("it", "them", "that", "over")
+    return bool(following) and following[0].text in clauses.sets.done_to
 
 
 def _said_of_oneself(clauses: Walk, item: Item, sense: Sense, agent: bool, shares: bool) -> bool:
@@ -99,20 +95,7 @@ def _said_of_oneself(clauses: Walk, item: Item, sense: Sense, agent: bool, share
     if not shares:
         return True
     following = clauses.items[clauses.index + 1] if clauses.index + 1 < len(clauses.items) else None
-    return following is not None and following.text in (
-        "the",
-        "a",
-        "it",
-        "them",
-        "off",
-        "through",
-        "open",
-        "two",
-        "that",
-        "both",
-        "up",
-        "all",
-    )
+    return following is not None and following.text in clauses.sets.done_before
 
 
 def _by_hand(clauses: Walk, item: Item) -> bool:
@@ -122,10 +105,12 @@ def _by_hand(clauses: Walk, item: Item) -> bool:
 
 def _said_of_part(clauses: Walk, sense: Sense, shares: bool) -> bool:
     before = [item.text for item in clauses.items[max(0, clauses.index - 4) : clauses.index]]
-    had_to_be = any(a in ("had", "has", "have") for a in before) and "to" in before and "be" in before
+    had_to_be = not clauses.sets.had_to_be.isdisjoint(before) and "to" in before and "be" in before
     if sense.value == DAMAGE:
         return had_to_be
-    return had_to_be or (not shares and clauses.verb_text in WAS and clauses.frame.subject is not None)
+    return had_to_be or (
+        not shares and clauses.verb_text in clauses.sets.was_done and clauses.frame.subject is not None
+    )
 
 
 def _ours_ahead(clauses: Walk) -> bool:

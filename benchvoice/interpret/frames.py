@@ -6,9 +6,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from benchvoice.interpret.item import NOUNS, Item
-from benchvoice.interpret.nouns import GLUE, Noun
+from benchvoice.interpret.nouns import GLUE, Noun, read_noun
 from benchvoice.interpret.senses import Sense
 from benchvoice.interpret.values import Spoken
+from benchvoice.lexicon.word_sets import WordSets
 
 
 @dataclass(slots=True)
@@ -73,8 +74,9 @@ SMALL = GLUE | {"tag", "interjection", "degree", "trailing", "hedge", "bounds", 
 class Walk:
     """Where the reading of a row of items stands: the frame at hand and what still reaches the next claim."""
 
-    def __init__(self, items: Sequence[Item]) -> None:
+    def __init__(self, items: Sequence[Item], sets: WordSets) -> None:
         self.items = items
+        self.sets = sets
         self.frames: list[Frame] = []
         self.frame = Frame()
         self.index = 0
@@ -104,6 +106,10 @@ class Walk:
         self.strange = 0
         self.cause = False
         """What is said now only tells why: "cracked from somebody running it dry"."""
+
+    def noun_at(self, index: int) -> tuple[Noun, int] | None:
+        """The noun phrase that starts at an item, and the index after it; None if none does."""
+        return read_noun(self.items, index, self.sets)
 
     def _close(self) -> None:
         if self.frame.subject or self.frame.claims or self.frame.exceptions or self.frame.quantity:

@@ -26,21 +26,8 @@ CLAIMS = frozenset({
 })  # fmt: skip
 """Items that may follow a bare number when it is the subject."""
 VALUE_WORDS = frozenset({"be", "quantity", "bounds"})
-BARE = frozenset({
-    "left", "right", "back", "front", "top", "bottom", "middle", "center", "centre", "thrust", "upper", "lower", "rear",
-})  # fmt: skip
-"""Words that are a place only with "the" or a part beside them."""
 
 SIDES = frozenset({"left", "right"})
-LEVELS = frozenset({"up", "down", "very", "around", "along"})
-"""Words that lead to "top" and "front" but not to "left" and "right": "set up right"."""
-LOOKERS = frozenset({
-    "i", "we", "'ve", "a", "to", "and", "never", "have", "quick", "good", "you", "went", "go", "been", "started",
-})  # fmt: skip
-"""Words after which "look" is what somebody does: "before I looked", "have a look"."""
-TELLERS = frozenset({"i", "we"})
-"""Who is at the bench."""
-LOOKS = frozenset({"look", "looked", "looking", "looks", "feel", "feels"})
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from benchvoice.interpret.item import BARE, LEVELS, LOOKERS, LOOKS, RANK, SIDES, Hint, Item
+from benchvoice.interpret.item import RANK, SIDES, Hint, Item
 from benchvoice.interpret.runs import place_number
 from benchvoice.interpret.senses import PLACE_KEYS, Sense, Span
 from benchvoice.interpret.spoken import SpokenNumbers
@@ -51,7 +51,7 @@ class _Maker(SpokenNumbers):
         if senses[0].kind == "reversal" and senses[0].value == "opens":
             self.opened = True
         if senses[0].kind == "reversal" and not self.opened:
-            denies = text.endswith((" n't", " not"))
+            denies = " " in text and text.split()[-1] in self.sets.denying
             senses = senses[1:] or [Sense("not", "not") if denies else Sense("filler", text)]
         if span.has("unseen") and self._never_opened(span):
             senses.sort(key=lambda sense: sense.kind != "condition")
@@ -107,9 +107,9 @@ class _Maker(SpokenNumbers):
 
     def _is_subject(self, beside: Sequence[str], index: int) -> bool:
         """True where "right" is a place of which something is said: "right ones are good", "right's five"."""
-        if not beside or beside[0] in ("ones", "one"):
+        if not beside or beside[0] in self.sets.ones:
             return bool(beside)
-        return beside[0] in ("'s", "is", "has") and (self._is_run(index + 1) or self._claims_at(index + 1))
+        return beside[0] in self.sets.side_verbs and (self._is_run(index + 1) or self._claims_at(index + 1))
 
     def _claims_at(self, index: int) -> bool:
         span = self.at.get(index)
@@ -120,10 +120,10 @@ class _Maker(SpokenNumbers):
         if (
             span.has("aside")
             or self._intensifies(span, text)
-            or (span.has("hedge") and text in LOOKS and self._looker(span.start))
+            or (span.has("hedge") and text in self.sets.looks and self._looker(span.start))
         ):
             return True
-        if text in BARE and not self._placed(span, following):
+        if text in self.sets.bare_places and not self._placed(span, following):
             return True
         owned = following is not None and following.has("part", "feature", *PLACE_KEYS)
         owned = owned and following is not None and not following.has("condition")
@@ -133,19 +133,19 @@ class _Maker(SpokenNumbers):
         """True for the "good" of "good and tight"."""
         at = self.at.get(span.end + 1)
         described = at.get("condition") if at is not None and self.texts[span.end] == "and" else None
-        return text in ("good", "nice") and described is not None and described.form == "adj"
+        return text in self.sets.intensifying and described is not None and described.form == "adj"
 
     def _looker(self, start: int) -> bool:
         """True if somebody looks: "before I looked", "have a look"."""
         before = self.texts[start - 1] if start else ""
-        return before in LOOKERS
+        return before in self.sets.lookers
 
     def _placed(self, span: Span, following: Span | None) -> bool:
         """True if a bare "left", "back", "top" is a place here."""
         text = self.texts[span.start]
         before = self.texts[span.start - 1] if span.start else ""
         if before in {" ".join(phrase) for phrase in self.lexicon.words["locator"].phrases}:
-            return text not in SIDES or before not in LEVELS
+            return text not in SIDES or before not in self.sets.leading_levels
         if text in SIDES and self._is_subject(self.texts[span.end : span.end + 2], span.end):
             return True
         near = self.at.get(span.end)

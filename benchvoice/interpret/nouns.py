@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 
 from benchvoice.interpret.item import NOUNS, Item
 from benchvoice.interpret.senses import PLACE_KEYS, Sense
+from benchvoice.lexicon.word_sets import WordSets
 
 GLUE = frozenset({"filler", "counted", "bench", "locator", "than"})
 POSSESSIVE = "'s"
@@ -71,7 +72,7 @@ class Noun:
         return not self.parts
 
 
-def read_noun(items: Sequence[Item], index: int) -> tuple[Noun, int] | None:
+def read_noun(items: Sequence[Item], index: int, sets: WordSets) -> tuple[Noun, int] | None:
     """The noun phrase that starts at an item, and the index after it; None if none does."""
     start = index
     while index < len(items) and items[index].kind in GLUE and not items[index].stop:
@@ -83,21 +84,21 @@ def read_noun(items: Sequence[Item], index: int) -> tuple[Noun, int] | None:
     while index < len(items):
         item = items[index]
         if item.kind in NOUNS:
-            if index > first and _starts_another(noun, item, items, index):
+            if index > first and _starts_another(noun, item, items, index, sets):
                 break
             noun = _with(noun, item)
             index += 1
             if item.stop:
                 break
             continue
-        step = _glued(items, index)
+        step = _glued(items, index, sets)
         if not step:
             break
         index += step
     return (replace(noun, end=items[index - 1].end), index) if index > start else None
 
 
-def _glued(items: Sequence[Item], index: int) -> int:
+def _glued(items: Sequence[Item], index: int, sets: WordSets) -> int:
     """How many items at `index` are glue inside a noun phrase: "'s" before a part, an article before a part."""
     item = items[index]
     if item.kind not in GLUE or item.stop:
@@ -107,10 +108,10 @@ def _glued(items: Sequence[Item], index: int) -> int:
         return 0
     if item.text == POSSESSIVE:
         return 1 if following.kind in ("part", "feature", *PLACE_KEYS) else 0
-    return 1 if item.text in ("the", "side", "uh", "um", "er", "erm", "other", "old") else 0
+    return 1 if item.text in sets.within_noun else 0
 
 
-def _starts_another(noun: Noun, item: Item, items: Sequence[Item], index: int) -> bool:
+def _starts_another(noun: Noun, item: Item, items: Sequence[Item], index: int, sets: WordSets) -> bool:
     """True where a second noun phrase begins without a word between: "number three number four"."""
     if item.kind == "part":
         return _another_part(noun, item, items, index)
@@ -121,14 +122,14 @@ def _starts_another(noun: Noun, item: Item, items: Sequence[Item], index: int) -
     if item.kind in ("places", "pointer") and noun.numbers:
         return True
     if item.kind == "places":
-        return _another_place(noun, item, items, index)
+        return _another_place(noun, item, items, index, sets)
     return item.kind in PLACE_KEYS and item.kind in noun.places and bool(noun.parts)
 
 
-def _another_place(noun: Noun, item: Item, items: Sequence[Item], index: int) -> bool:
+def _another_place(noun: Noun, item: Item, items: Sequence[Item], index: int, sets: WordSets) -> bool:
     """True for a number of which something is said after "the pistons", or after a bare feature of another."""
     if len(item.places) == 1 and noun.many and index + 1 < len(items):
-        return items[index + 1].kind == "be" and items[index + 1].text in ("'s", "is", "was", "has been")
+        return items[index + 1].kind == "be" and items[index + 1].text in sets.number_verbs
     return noun.feature and noun.bare and not noun.numbers and _claimed_after(items, index + 1)
 
 

@@ -142,7 +142,7 @@ def _below_hundred(words: Sequence[str], table: NumberWords) -> tuple[int, int] 
         return table.tens[first], 1
     if first in table.teens:
         return table.teens[first], 1
-    if first in table.digits and first not in ("oh", "o"):
+    if first in table.digits and first not in table.letters:
         return table.digits[first], 1
     return None
 
@@ -207,7 +207,7 @@ def _point(words: Sequence[str], table: NumberWords) -> NumberReading | None:
 
 def _fraction(words: Sequence[str], table: NumberWords) -> NumberReading | None:
     """ "two and a half", "half a", "three quarters", "seven thirty seconds", "one and three eighths"."""
-    words = tuple(word for word in words if word not in ("a", "an", "of")) if len(words) > 1 else tuple(words)
+    words = tuple(word for word in words if word not in table.linking) if len(words) > 1 else tuple(words)
     for size in (2, 1):
         tail = words[-size:]
         if tail in table.fractions and len(words) >= size:

@@ -130,7 +130,7 @@ class Reader:
     def _speech(
         self, utterance: Utterance, tokens: Sequence[Token], context: Context, *, repaired: bool
     ) -> tuple[Reading, Context]:
-        spans = with_ends(self._vocabulary.find(tokens), tokens, self.lexicon.numbers)
+        spans = with_ends(self._vocabulary.find(tokens), tokens, self.lexicon)
         about = utterance.domain and self._about_engine(spans, tokens, context)
         opening = self._topic.opening(spans, tokens)
         if not about and utterance.domain and context.claims and SHORTEST < len(tokens) != opening <= SHORTEST:
@@ -139,7 +139,7 @@ class Reader:
         lately = utterance.domain and bool(context.claims) and context.n - context.said <= LATELY
         if not about and (not lately or len(tokens) > SHORTEST or self._topic.speaks_against(spans, tokens)):
             return Reading(utterance=utterance, domain=False), context
-        clauses = Clauses(self._items(tokens, spans, context))
+        clauses = Clauses(self._items(tokens, spans, context), self.lexicon.word_sets)
         short = clauses.short() if lately else None
         if not about and short is None:
             return Reading(utterance=utterance, domain=False), context

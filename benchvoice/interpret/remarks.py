@@ -7,13 +7,8 @@ from benchvoice.interpret.nouns import GLUE
 from benchvoice.interpret.senses import Sense
 from benchvoice.interpret.subjects import Subjects
 
-PERSONS = frozenset({"i", "we", "you", "he", "she", "nobody"})
 ACTING = GLUE | {"have", "not", "be", "degree", "preposition", "pronoun"}
 """What may stand between a person and what the person does or is."""
-POINTING = frozenset({"the", "a", "an", "my", "your", "his", "our", "their", "this", "that", "some"})
-"""Words after which an adjective needs a noun."""
-OBJECTS = frozenset({"them", "those", "it", "that"})
-"""What a person does something to: "I've had them soaking"."""
 THINGS = frozenset({"unknown", "bench"})
 SPEAKING = frozenset({"be", "have", "hedge", "preposition"})
 
@@ -33,9 +28,8 @@ class Remarks(Subjects):
     def _aimed(self, item: Item) -> bool:
         """True for the "loose" of "to break the main bolts loose", which somebody worked for."""
         before = self.items[max(0, self.index - AIMING) : self.index]
-        return item.text in FREED and any(
-            other.text.split()[-1:] in (["break"], ["crack"], ["get"]) for other in before
-        )
+        freeing = self.sets.freeing
+        return item.text in self.sets.freed and any(word in freeing for it in before for word in it.text.split()[-1:])
 
     def _likened(self, item: Item, sense: Sense) -> bool:
         """True for the noun of "brittle as potato chips", which says only how brittle."""
@@ -59,9 +53,9 @@ class Remarks(Subjects):
             had = before.kind == "condition" and before.end == item.start and before.text.endswith(" it")
             if before.stop or (before.kind not in ACTING | {"which"} and not had):
                 return False
-            if before.text in PERSONS:
+            if before.text in self.sets.persons:
                 return not self._described(item)
-            owned = before.text in OBJECTS and index > 0 and self.items[index - 1].kind == "have"
+            owned = before.text in self.sets.objects and index > 0 and self.items[index - 1].kind == "have"
             if not owned and (before.kind in ("pronoun", "which") or before.text == "one"):
                 return False
             index -= 1
@@ -79,13 +73,12 @@ class Remarks(Subjects):
             return False
         before = self.items[self.index - 1]
         following = self.items[self.index + 1] if self.index + 1 < len(self.items) else None
-        if following is None or not before.text or before.text.split()[-1] not in POINTING:
+        if following is None or not before.text or before.text.split()[-1] not in self.sets.pointing:
             return False
         other = item.text.split()[-1] == "new" and following.text == "one"
         return other or following.kind in THINGS or (before.text == "the" and following.kind in SPEAKING)
 
 
-FREED = frozenset({"loose", "free"})
 AIMING = 5
 """So many items back may stand what is done to get a part free."""
 LIKENED = 4

@@ -65,7 +65,7 @@ def place_number(word: str, table: NumberWords) -> int | None:
     """The number of a place that one word names, None if it names none."""
     if word.isascii() and word.isdigit() and len(word) <= 2:
         value = int(word)
-    elif word in ("oh", "o"):
+    elif word in table.letters:
         return None
     else:
         value = table.digits.get(word, 0) or table.teens.get(word, 0)
@@ -92,7 +92,7 @@ def find_run(texts: Sequence[str], at: int, blocked: Sequence[bool], table: Numb
 
 
 def _may_end(word: str, table: NumberWords) -> bool:
-    return is_number(word, table) or word in table.scales or (word,) in table.fractions or word in ("second", "seconds")
+    return is_number(word, table) or word in table.scales or (word,) in table.fractions or word in table.seconds
 
 
 def _step(texts: Sequence[str], index: int, words: list[str], blocked: Sequence[bool], table: NumberWords) -> int:
@@ -103,7 +103,7 @@ def _step(texts: Sequence[str], index: int, words: list[str], blocked: Sequence[
     if word in table.sounds_like and last in table.point | table.digits.keys() and "point" in words:
         return 1
     if connector(word, table):
-        after_article = following in ("a", "an") and _fraction_at(texts, index + 2, table)
+        after_article = following in table.articles and _fraction_at(texts, index + 2, table)
         if words and last not in table.point and (is_number(following, table) or after_article):
             return 1
         return 1 if words and word == AND and (following,) in table.fractions else 0
@@ -114,14 +114,14 @@ def _word_step(texts: Sequence[str], index: int, words: list[str], following: st
     """The same for a word that is no connector."""
     word, last = texts[index], words[-1] if words else ""
     starts = word == "hundred" and not words and bool(following)
-    scales = word in table.scales and (is_number(last, table) or last in table.scales or last in ("a", "an"))
+    scales = word in table.scales and (is_number(last, table) or last in table.scales or last in table.articles)
     doubles = word in table.double | table.triple and following in table.digits
     if is_number(word, table) or (word in table.point and is_number(following, table)) or starts or scales or doubles:
         return 1
-    if word in ("a", "an"):
+    if word in table.articles:
         near = following in table.scales and not words
         return 1 if near or _fraction_at(texts, index + 1, table) else 0
-    return _fraction_at(texts, index, table) if words or word in ("half", "quarter") else 0
+    return _fraction_at(texts, index, table) if words or word in table.lone else 0
 
 
 def _fraction_at(texts: Sequence[str], index: int, table: NumberWords) -> int:
@@ -159,7 +159,7 @@ def cuts(words: tuple[str, ...], table: NumberWords) -> list[Cut]:
             break
         value = None if tail[:1] == ("hundred",) else _value(tail, table)
         if value:
-            split = tail[0] in table.point or (link == AND and tail[0] in ("a", "an"))
+            split = tail[0] in table.point or (link == AND and tail[0] in table.articles)
             out.append(Cut(places=tuple(places), value=value.value, upper=value.upper, through=ranged, split=split))
         through = link == THROUGH
         index += 1 if link else 0

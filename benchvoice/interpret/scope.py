@@ -6,25 +6,18 @@ from dataclasses import replace
 
 from benchvoice.interpret.claims import Claims
 from benchvoice.interpret.frames import SMALL, Claim, Frame
-from benchvoice.interpret.item import NOUNS, TELLERS, Item
-from benchvoice.interpret.nouns import GLUE, read_noun
+from benchvoice.interpret.item import NOUNS, Item
+from benchvoice.interpret.nouns import GLUE
 from benchvoice.interpret.senses import PLACE_KEYS
 
 FLUIDS = frozenset({"oil", "coolant"})
 """Parts whose names also describe what they run through."""
 
 
-INDEFINITE = frozenset({"something", "everything", "anything", "nothing"})
-"""Subjects that are no part."""
 RESTATING = NOUNS | {"value", "condition", "be", "not", "degree", "preposition", "hedge", "unseen", "slips", "have"}
 """What may follow a slip and put it right."""
 LIKENESS = GLUE | {"unknown", "condition", "feature", "theirs", "part"}
 """What a comparison is made of: "like a potato chip"."""
-MOVED = frozenset({"off", "out", "apart", "up", "down", "open", "gone", "removed", "on", "away", "back on"})
-"""What a part is after it was moved out of the way: "with the pan off"."""
-DOES = frozenset({"do", "does", "did"})
-DANGLING = frozenset({"off", "out", "apart", "up", "down", "in", "on"})
-"""Words that end a clause when "and" follows: "sump off and the pickup is blocked"."""
 
 
 class Scope(Claims):
@@ -36,7 +29,7 @@ class Scope(Claims):
         if item.get("or"):
             self._on_or(item)
         self.negative = (item.start, item.end)
-        if self._leans(item, ("be", "have"), DOES):
+        if self._leans(item, ("be", "have"), self.sets.does):
             self._add(Claim("same", item.start, item.end, text=item.text))
 
     def _leans(self, item: Item, kinds: tuple[str, ...], words: frozenset[str]) -> bool:
@@ -62,10 +55,14 @@ class Scope(Claims):
                 claim.hedged, claim.hedge_at = True, (item.start, item.end)
             return
         self.hedge = (item.start, item.end)
-        if self.link == "but" and self.frame.claims and item.text.startswith(("must", "might", "may ", "could")):
+        if self.link == "but" and self.frame.claims and self._guesses(item):
             self.cause = True
         if trailing and self.verb is None and self._leans(item, ("places", *PLACE_KEYS), frozenset()):
             self._add(Claim("same", item.start, item.end, text=item.text))
+
+    def _guesses(self, item: Item) -> bool:
+        """True for "might be" and "must have"; a "may" alone guesses at no reason."""
+        return item.text != "may" and item.text.split()[0] in self.sets.guessing
 
     def _on_denies(self, item: Item) -> None:
         self.negative = self.hedge = (item.start, item.end)
@@ -107,7 +104,7 @@ class Scope(Claims):
         self.negative = None
 
     def _on_except(self, item: Item) -> None:
-        whole = item.text.split()[0] in ("all", "everything")
+        whole = item.text.split()[0] in self.sets.whole
         if self.frame.claims or self.frame.subject is not None or whole:
             self.excepting = True
         self.negative = self.hedge = None
@@ -150,7 +147,7 @@ class Scope(Claims):
 
     def _sought_in_vain(self, item: Item) -> Item | None:
         """The "none" of "i went looking for scuffing and there isn't any"."""
-        if item.text.split()[0] not in ("looking", "look"):
+        if item.text.split()[0] not in self.sets.seeking:
             return None
         after = self.items[self.index + 1 :]
         for place, other in enumerate(after):
@@ -161,7 +158,7 @@ class Scope(Claims):
 
     def _on_reversal(self, item: Item) -> None:
         following = self._next(GLUE | {"degree"}, self.index + 1)
-        if item.text.endswith(("n't", "not")) and following is not None and following.kind == "condition":
+        if item.text.split()[-1] in self.sets.denying and following is not None and following.kind == "condition":
             self.negative = (item.start, item.end)
         elif item.sense.value == "opens":
             if self.frame.claims:
@@ -176,25 +173,25 @@ class Scope(Claims):
         self.verb_text, self.preposition = item.text, None
         if not frame.claims:
             self.verb = "be"
-        if item.start == 0 and self.index == 0 and item.text in ("is", "are", "was", "were"):
+        if item.start == 0 and self.index == 0 and item.text in self.sets.asking:
             self.unreal = True
 
     def _on_have(self, item: Item) -> None:
         if item.text == "with" and self._only_moved():
             return
-        if self.frame.claims and self.index and self.items[self.index - 1].text in TELLERS:
+        if self.frame.claims and self.index and self.items[self.index - 1].text in self.sets.tellers:
             self._new()
         if not self.frame.claims or self.verb != "be" or self.link is not None:
             self.verb = "have"
 
     def _only_moved(self) -> bool:
         """Skips "with the covers off", which says what was taken away to see; True if that stood here."""
-        found = read_noun(self.items, self.index + 1)
+        found = self.noun_at(self.index + 1)
         if found is None or not found[0].parts or found[1] >= len(self.items):
             return False
         particle = self.items[found[1]]
-        gone = particle.kind == "condition" and particle.text in MOVED and bool(self.frame.claims)
-        if not gone and (particle.kind == "condition" or particle.text not in MOVED):
+        gone = particle.kind == "condition" and particle.text in self.sets.moved and bool(self.frame.claims)
+        if not gone and (particle.kind == "condition" or particle.text not in self.sets.moved):
             return False
         if self.frame.subject is None and not self.frame.claims and not self.frames:
             self.moved = found[0]
@@ -210,7 +207,7 @@ class Scope(Claims):
     def _compared(self) -> None:
         """Skips "like a potato chip", which says only what it looks like."""
         following = self.items[self.index + 1] if self.index + 1 < len(self.items) else None
-        if following is None or following.text not in ("a", "an", "some", "somebody", "someone"):
+        if following is None or following.text not in self.sets.likened:
             return
         while self.index + 1 < len(self.items) and self.items[self.index + 1].kind in LIKENESS:
             self.index += 1
@@ -252,7 +249,7 @@ class Scope(Claims):
     def _on_and(self, item: Item) -> None:
         self._deny_last()
         before = self.items[self.index - 1] if self.index else None
-        self.dangling = before is not None and before.kind == "preposition" and before.text in DANGLING
+        self.dangling = before is not None and before.kind == "preposition" and before.text in self.sets.dangling
         self.link = "and"
         self.cause = False
         self.preposition = None
@@ -277,7 +274,7 @@ class Scope(Claims):
 
     def _on_than(self, item: Item) -> None:
         """ "worse than the rest": what follows is only compared with."""
-        found = read_noun(self.items, self.index + 1)
+        found = self.noun_at(self.index + 1)
         if found is not None:
             self.index = found[1]
 
@@ -291,7 +288,7 @@ class Scope(Claims):
         subject = self.frame.subject
         if subject is not None and subject.parts and subject.numbers and self.verb is None:
             owned = any(other.text == "of" for other in self.items[max(0, self.index - 4) : self.index])
-            meant = read_noun(self.items, self.index + 1)
+            meant = self.noun_at(self.index + 1)
             renumbered = meant is not None and bool(meant[0].numbers) and not meant[0].names_part
             self.dropped = replace(subject, numbers=(), spans=()) if owned or renumbered else None
         self.frame = Frame()
@@ -315,7 +312,7 @@ class Scope(Claims):
 
     def _only_when(self, item: Item) -> bool:
         """True for "when i got the intake off there was ...", which tells when something was seen."""
-        if self.frame.claims or self.frames or item.text.split()[0] not in ("when", "while", "as", "after"):
+        if self.frame.claims or self.frames or item.text.split()[0] not in self.sets.when:
             return False
         for other in self.items[self.index + 1 :]:
             if other.kind in ("condition", "action"):
@@ -366,17 +363,13 @@ class Scope(Claims):
         """True if an unknown thing is the subject of the next clause: "dipstick's fine the gizmo is cracked"."""
         following = self._next(GLUE | {"unknown", "not", "hedge"}, self.index + 1)
         before, item_text = self.items[self.index - 1], self.items[self.index].text
-        if following is not None and following.kind == "be" and item_text in INDEFINITE:
+        if following is not None and following.kind == "be" and item_text in self.sets.indefinite:
             return True
-        return (
-            following is not None
-            and following.kind == "be"
-            and before.text in ("the", "this", "that", "a", "his", "my")
-        )
+        return following is not None and following.kind == "be" and before.text in self.sets.before_strange
 
     def _negated_verb(self) -> bool:
         """True if "not" stands before an unknown word and denies that alone: "I would not sell it"."""
-        return self.items[self.index - 1].text in ("n't", "not", "never")
+        return self.items[self.index - 1].text in self.sets.denying_verb
 
     _on_sees_no = _on_not
 

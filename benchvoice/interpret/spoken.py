@@ -5,16 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from benchvoice.interpret.counted import Counted
-from benchvoice.interpret.ends import PLACING, up_to_next_clause
-from benchvoice.interpret.item import CLAIMS, TELLERS, VALUE_WORDS, Item
+from benchvoice.interpret.ends import up_to_next_clause
+from benchvoice.interpret.item import CLAIMS, VALUE_WORDS, Item
 from benchvoice.interpret.numbers import NumberReading, readings
 from benchvoice.interpret.runs import Around, Cut, Run, choose, cuts, find_run, range_between
 from benchvoice.interpret.senses import PLACE_KEYS, Span
 from benchvoice.interpret.tails import tail
 from benchvoice.interpret.values import Spoken
-
-WORDS_FOR_SOME = (("one",), ("half",), ("a", "half"), ("quarter",), ("a", "quarter"))
-"""Numbers that without a unit rather stand for a noun: "one on each side", "half of it"."""
 
 
 def _names_valve(span: Span) -> bool:
@@ -72,7 +69,7 @@ class SpokenNumbers(Counted):
         unit, unit_start, unit_end = self._unit_after(run)
         if unit is None:
             after_verb = self._before(None) == "value" and self.items[-1].kind != "preposition"
-            run = up_to_next_clause(run, self.items, self.at.get(run.end), after_verb, self.texts, self.table)
+            run = up_to_next_clause(run, self.items, self.at.get(run.end), after_verb, self.texts, self.lexicon)
         around = self._around(run, unit)
         found = cuts(run.words, self.table)
         if self.focused and around.before != "marker":
@@ -93,7 +90,7 @@ class SpokenNumbers(Counted):
             self._put(Item("places", run.start, split, places=cut.places, text="", stop=self._stop(split)))
         if not cut.value:
             return run.end
-        if unit is None and cut.value in WORDS_FOR_SOME and not self._named_before(run.start):
+        if unit is None and " ".join(cut.value) in self.sets.for_some and not self._named_before(run.start):
             self._put(Item("count", split, run.end, text=" ".join(cut.value), stop=self._stop(run.end)))
             return run.end
         return self._value(run, cut, split, unit, unit_start, unit_end)
@@ -120,21 +117,15 @@ class SpokenNumbers(Counted):
 
     def _unit_after(self, run: Run) -> tuple[str | None, int, int]:
         index = run.end
-        if self.texts[index : index + 2] in (["of", "a"], ["of", "an"]) and run.words[-1] in (
-            "half",
-            "quarter",
-            "quarters",
-            "eighths",
-            "sixteenths",
-            "eighth",
-            "sixteenth",
+        ahead = self.texts[index : index + 2]
+        if (
+            len(ahead) == 2
+            and ahead[0] == "of"
+            and ahead[1] in self.table.articles
+            and run.words[-1] in self.sets.of_unit
         ):
             index += 2
-        elif (
-            index < len(self.texts)
-            and self.texts[index] in ("a", "an", "of")
-            and (run.words[-1],) in self.table.fractions
-        ):
+        elif ahead and ahead[0] in self.table.linking and (run.words[-1],) in self.table.fractions:
             index += 1
         span = self.at.get(index)
         if span is None or (self.tokens[run.end - 1].stop and not span.has("unit")):
@@ -160,7 +151,7 @@ class SpokenNumbers(Counted):
         verb = following.get("quantity") if following is not None else None
         said = self.texts[run.end : run.end + 1]
         # "two and three i did get out"
-        claims = claims or (before == "start" and len(said) == 1 and said[0] in TELLERS)
+        claims = claims or (before == "start" and len(said) == 1 and said[0] in self.sets.tellers)
         claims = claims or (verb is not None and verb.form == "verb" and before == "start")
         counted = following.get("part") if following is not None else None
         described = following.get("condition") if following is not None else None
@@ -170,10 +161,10 @@ class SpokenNumbers(Counted):
             claims = claims and counted is None
         after = self.texts[run.end : run.end + 1]
         beside = self.at.get(run.end)
-        ends = not after or run.end in self.at or after[0] in ("and", "at", "on", "in", "or")
+        ends = not after or run.end in self.at or after[0] in self.sets.after_number
         return Around(
             before=before, unit=unit is not None, claims=claims, quantity=self.focused,
-            again=bool(after) and after[0] in PLACING, told=after == ["at"] and self._valued(run.end + 1),
+            again=bool(after) and after[0] in self.sets.placing, told=after == ["at"] and self._valued(run.end + 1),
             part="" if counted is None else "many" if counted.many else "one",
             ends=ends or self.tokens[run.end - 1].stop,
             valve=unit is None and beside is not None and _names_valve(beside),
@@ -207,11 +198,11 @@ class SpokenNumbers(Counted):
         if previous.kind == "part" or previous.kind in PLACE_KEYS:
             parts = [self.lexicon.parts[sense.value] for sense in previous.senses if sense.kind == "part"]
             return "part" if any(part.number for part in parts) else "other"
-        if previous.kind in VALUE_WORDS or previous.text in ("at", "to", "by"):
+        if previous.kind in VALUE_WORDS or previous.text in self.sets.before_value:
             return self._before_value(previous, unit)
         if previous.kind == "group" and previous.sense.value != "rest":
             return "prep" if unit else "place"
-        if previous.kind == "preposition" and previous.text in PLACING - {"at"}:
+        if previous.kind == "preposition" and previous.text != "at" and previous.text in self.sets.placing:
             return "prep" if unit else "place"
         if previous.kind in {"preposition", "between", "except", "same", "unseen", "blind"}:
             return "prep"
@@ -249,18 +240,18 @@ class SpokenNumbers(Counted):
     def _bound_after(self, end: int) -> str | None:
         span = self.at.get(end)
         sense = span.get("bounds") if span else None
-        return sense.value if sense and sense.value == "about" and self.texts[end] in ("or", "ish", "give") else None
+        return sense.value if sense and sense.value == "about" and self.texts[end] in self.sets.about_after else None
 
     def _article_unit(self, index: int) -> int | None:
         """ "a thou", "an inch and a half", "a tenth": one of the unit."""
         lone = self.at.get(index)
         if lone is not None and lone.has("unit") and self.texts[lone.end : lone.end + 2] == ["and", "a"]:
             return self._lone_unit(index, lone)
-        if self.texts[index] not in ("a", "an", "one") or index + 1 not in self.at:
+        if self.texts[index] not in self.sets.one_unit or index + 1 not in self.at:
             return None
         span = self.at[index + 1]
         sense = span.get("unit")
-        if sense is None or self.texts[index + 1] in ("in", "bar") or span.has("part"):
+        if sense is None or self.texts[index + 1] in self.sets.no_unit or span.has("part"):
             return None
         low = readings(("one",), self.table)
         low, end = self._more(low, sense.value, span.end)

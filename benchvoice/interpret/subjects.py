@@ -5,13 +5,9 @@ from __future__ import annotations
 from dataclasses import replace
 
 from benchvoice.interpret.frames import Claim, Frame, Walk
-from benchvoice.interpret.item import NOUNS, TELLERS
-from benchvoice.interpret.nouns import GLUE, Noun, join, merge, read_noun, settled
+from benchvoice.interpret.item import NOUNS
+from benchvoice.interpret.nouns import GLUE, Noun, join, merge, settled
 
-HANDLED = frozenset({"pulled", "removed", "took", "unbolted", "dropped", "popped", "flipped", "got", "pull", "lifted"})
-"""What is done to a part to look at it or at another."""
-SINGULAR = frozenset({"is", "'s", "was", "has"})
-"""Verbs of one thing: "i turned number four over and the crown on it is cracked"."""
 DESCRIBING = ("adj", "absent")
 """Forms of a condition that stand before a noun."""
 NEAR = 2
@@ -109,9 +105,9 @@ class Subjects(Walk):
         """True if what was named before "and" was only handled: "i pulled the piston and the rings are seized"."""
         subject = self.frame.subject
         before = [item.text for item in self.items if subject is not None and item.end <= subject.start]
-        if self._claim_follows() and any(text.split()[0] in HANDLED for text in before[-3:] if text):
+        if self._claim_follows() and any(text.split()[0] in self.sets.handled for text in before[-3:] if text):
             return True
-        return any(text in TELLERS for text in before[-5:]) and self._verb_ahead() in SINGULAR
+        return any(text in self.sets.tellers for text in before[-5:]) and self._verb_ahead() in self.sets.singular
 
     def _verb_ahead(self) -> str:
         """The verb after a noun phrase and the words that say where, "" for none."""
@@ -126,7 +122,7 @@ class Subjects(Walk):
         if self.negative is None or self.verb is not None or subject is None:
             return False
         before = next((item for item in reversed(self.items) if item.end <= noun.start), self.items[0])
-        if before.kind != "not" or before.text not in ("no", "not"):
+        if before.kind != "not" or before.text not in self.sets.taking_back:
             return False
         first, second = settled(subject), settled(noun)
         alike = self._last_word(first) == self._last_word(second) and bool(noun.parts)
@@ -242,7 +238,7 @@ class Subjects(Walk):
     def _object(self, noun: Noun) -> bool:
         """True for an object: "number four spun a bearing", "what came off it plugged the cooler"."""
         before = next((item.text for item in self.items if item.end == noun.start), "")
-        return before in ("a", "an", "its") or (before == "the" and not self._starts_clause())
+        return before in self.sets.before_object or (before == "the" and not self._starts_clause())
 
     def _attribute(self, noun: Noun) -> None:
         frame = self.frame
@@ -282,7 +278,7 @@ class Subjects(Walk):
         while index < len(self.items) and self.items[index].kind in GLUE | {"trailing", "degree"}:
             index += 1
         if index < len(self.items) and self.items[index].kind in ("preposition", "between"):
-            found = read_noun(self.items, index + 1)
+            found = self.noun_at(index + 1)
             if found is None:
                 return None
             following = self._next(start=found[1])
@@ -293,5 +289,5 @@ class Subjects(Walk):
         index = self.index + 1
         while index < len(self.items) and self.items[index].kind in GLUE | {"preposition", "not", "unknown"}:
             index += 1
-        found = read_noun(self.items, index) if index < len(self.items) else None
+        found = self.noun_at(index) if index < len(self.items) else None
         return found is not None and bool(found[0].parts or found[0].numbers or found[0].group)

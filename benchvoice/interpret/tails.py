@@ -25,7 +25,7 @@ def tail(
     """The readings with what follows the unit added, in the same unit, and where the value ends."""
     table = lexicon.numbers
     index = end + 1 if end < len(texts) and texts[end] == "and" else end
-    article = index + 1 if index < len(texts) and texts[index] in ("a", "an") else index
+    article = index + 1 if index < len(texts) and texts[index] in table.articles else index
     if index > end and (tuple(texts[article : article + 1]) in table.fractions):
         step = Decimal(1) / table.fractions[tuple(texts[article : article + 1])]
         return _plus(low, step, step), article + 1

@@ -11,7 +11,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from types import MappingProxyType
 
-from benchvoice.interpret.item import TELLERS
 from benchvoice.interpret.numbers import is_written
 from benchvoice.interpret.runs import place_number
 from benchvoice.interpret.senses import PLACE_KEYS, Span
@@ -38,8 +37,6 @@ LONG = 14
 """A sentence of so many words may hold a clause about the engine among others."""
 NAMED = 3.0
 """What a name speaks that only a mechanic uses."""
-OF = frozenset({"in", "on", "of", "with", "at", "from", "for", "by"})
-"""Words after which "it" begins no clause."""
 SHORTEST = 3
 """Words that a clause has at least."""
 LINKS = ("and", "but", "which", "hedge", "pronoun")
@@ -55,6 +52,7 @@ class Topic:
 
     def __init__(self, lexicon: Lexicon) -> None:
         self.lexicon = lexicon
+        self.sets = lexicon.word_sets
         self.everyday = lexicon.everyday
         self.filling = frozenset(word for phrase in lexicon.words["filler"].phrases for word in phrase)
         table = lexicon.numbers
@@ -103,7 +101,7 @@ class Topic:
         """How many tokens the first clause of a sentence has."""
         links = [span.start for span in spans if self._links(span, tokens) and span.start >= SHORTEST]
         ends = [end for end in links if not self._goes_on(spans, end)]
-        ends += [index for index, token in enumerate(tokens) if token.text in TELLERS and index >= SHORTEST]
+        ends += [index for index, token in enumerate(tokens) if token.text in self.sets.tellers and index >= SHORTEST]
         return min(ends, default=len(tokens))
 
     def _goes_on(self, spans: Sequence[Span], end: int) -> bool:
@@ -115,7 +113,7 @@ class Topic:
         table = self.lexicon.numbers
         after = tokens[span.end].text if span.end < len(tokens) else ""
         before = tokens[span.start - 1].text if span.start else ""
-        if span.has("pronoun", "which") and before in OF:
+        if span.has("pronoun", "which") and before in self.sets.leading_it:
             return False
         listed = span.has("and") and place_number(after, table) is not None
         return span.start > 0 and span.has(*LINKS) and not listed
@@ -186,7 +184,7 @@ class Topic:
         before = tokens[span.start - 1].text if span.start else ""
         if tokens[span.start].text == "in":
             return is_written(before)
-        return self._counts(before) or before in ("a", "an", "of", "few", "couple")
+        return self._counts(before) or before in self.sets.counting_units
 
     def _weight(self, span: Span, tokens: Sequence[Token]) -> float:
         words = [token.text for token in tokens[span.start : span.end]]

@@ -248,6 +248,7 @@ def numbers(files: Files, problems: Problems) -> NumberWords:
         return {word: table.whole(word, 0) for word in table.data}
 
     words = Table("numbers.toml", "words", data.get("words", {}), problems)
+    words.allow("point", "through", "double", "triple", "articles", "linking", "letters", "lone", "seconds")
     return NumberWords(
         digits=whole("digits"),
         teens=whole("teens"),
@@ -256,10 +257,15 @@ def numbers(files: Files, problems: Problems) -> NumberWords:
         ordinals=whole("ordinals"),
         fractions={tuple(word.split()): value for word, value in whole("fractions").items()},
         sounds_like=whole("sounds_like"),
-        point=frozenset(words.texts("point")),
-        through=frozenset(words.texts("through")),
-        double=frozenset(words.texts("double")),
-        triple=frozenset(words.texts("triple")),
+        point=words.words("point"),
+        through=words.words("through"),
+        double=words.words("double"),
+        triple=words.words("triple"),
+        articles=words.words("articles"),
+        linking=words.words("linking"),
+        letters=words.words("letters"),
+        lone=words.words("lone"),
+        seconds=words.words("seconds"),
     )
 
 

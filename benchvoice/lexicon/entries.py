@@ -199,3 +199,13 @@ class NumberWords:
     through: frozenset[str]
     double: frozenset[str]
     triple: frozenset[str]
+    articles: frozenset[str]
+    """ "a" thou, half "an" inch."""
+    linking: frozenset[str]
+    """Words between the parts of a fraction that add nothing: "half of an inch"."""
+    letters: frozenset[str]
+    """Words for nought that may be a letter or a cry, so that they name no place."""
+    lone: frozenset[str]
+    """Fractions that need no number before them."""
+    seconds: frozenset[str]
+    """The last words of "thirty seconds", which alone are no fraction."""

@@ -60,6 +60,13 @@ class Table:
         self.wrong(key, f"{key} must be a list of texts")
         return []
 
+    def words(self, key: str) -> frozenset[str]:
+        """A set of words that must be there; each may be several tokens with spaces between."""
+        found = frozenset(text.lower() for text in self.texts(key))
+        if key not in self.data or self.data[key] == []:
+            self.wrong(key, f"{key} needs a list of words")
+        return found
+
     def phrases(self, key: str, *, plurals: bool = False) -> tuple[Phrase, ...]:
         """The phrases of a list of templates, or their plurals."""
         out: list[Phrase] = []

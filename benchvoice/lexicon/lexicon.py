@@ -18,6 +18,7 @@ from benchvoice.lexicon.entries import (
     SpokenUnit,
     WordClass,
 )
+from benchvoice.lexicon.word_sets import WordSets
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,6 +33,8 @@ class Lexicon:
     commands: Mapping[str, CommandWords]
     words: Mapping[str, WordClass]
     """Small words by class: "be", "not", "hedge", "bank.left", "degree.light" ..."""
+    word_sets: WordSets
+    """Words that single rules of reading ask for. They say nothing of an engine, so that no recogniser learns them."""
     numbers: NumberWords
     contractions: Mapping[str, Phrase]
     confusions: tuple[Confusion, ...]

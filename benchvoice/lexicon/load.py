@@ -11,12 +11,13 @@ from benchvoice.lexicon.checks import check
 from benchvoice.lexicon.files import Problems, Source, read
 from benchvoice.lexicon.lexicon import Lexicon
 from benchvoice.lexicon.small_words import everyday, word_classes
+from benchvoice.lexicon.word_sets import word_sets
 
 LANGUAGE = "en"
 NAMES = (
     "parts.toml", "places.toml", "conditions.toml", "degrees.toml", "quantities.toml", "units.toml", "numbers.toml",
     "hedges.toml", "unseen.toml", "actions.toml", "commands.toml", "small_words.toml", "confusions.csv",
-    "everyday.toml",
+    "everyday.toml", "word_sets.toml",
 )  # fmt: skip
 
 
@@ -59,6 +60,7 @@ def compile_folders(folders: list[Source]) -> Lexicon:
         actions=build.actions(files, parts, problems),
         commands=build.commands(files, problems),
         words=word_classes(files, problems),
+        word_sets=word_sets(files, problems),
         numbers=build.numbers(files, problems),
         contractions=build.contractions(files),
         confusions=build.confusions(files),

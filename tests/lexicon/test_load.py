@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import shutil
 import tomllib
 from pathlib import Path
 
 import pytest
 
+from benchvoice import resources
 from benchvoice.domain.words import typed
 from benchvoice.errors import GrammarError
 from benchvoice.interpret import Reader
 from benchvoice.lexicon import load
+from benchvoice.lexicon.load import compile_folders
 from benchvoice.lexicon.phrases import short_phrase
 from benchvoice.lexicon.templates import TemplateError, expand
 
@@ -76,6 +79,33 @@ def test_a_file_that_is_not_text_is_a_problem_and_no_crash(tmp_path: Path) -> No
     (tmp_path / "parts.toml").write_bytes(b"\xff\xfe\x00")
     with pytest.raises(GrammarError, match=r"parts\.toml:1: not UTF-8"):
         load(tmp_path)
+
+
+def test_a_misspelt_set_of_words_is_a_problem_with_its_line(tmp_path: Path) -> None:
+    with pytest.raises(GrammarError) as caught:
+        load(own(tmp_path, word_sets='[word_sets]\ntelers = ["yall"]\n'))
+    assert caught.value.problems == ("word_sets.toml:2: unknown field 'telers', did you mean 'tellers'?",)
+
+
+@pytest.mark.parametrize(
+    ("file", "table", "name"), [("word_sets.toml", "word_sets", "singular"), ("numbers.toml", "words", "point")]
+)
+def test_a_missing_set_of_words_is_a_problem(tmp_path: Path, file: str, table: str, name: str) -> None:
+    ours = tmp_path / "en"
+    shutil.copytree(Path(str(resources.folder("grammars") / "en")), ours)
+    lines = (ours / file).read_text("utf-8").splitlines()
+    header, line = lines.index(f"[{table}]"), next(line for line in lines if line.startswith(f"{name} ="))
+    lines.remove(line)
+    (ours / file).write_text("\n".join(lines), "utf-8")
+    with pytest.raises(GrammarError) as caught:
+        compile_folders([ours])
+    assert caught.value.problems == (f"{file}:{header + 1}: [{table}] {name} needs a list of words",)
+
+
+def test_a_persons_own_words_join_a_set_and_are_no_vocabulary(tmp_path: Path) -> None:
+    ours, theirs = load(), load(own(tmp_path, word_sets='[word_sets]\ntellers = ["Yall"]\n'))
+    assert theirs.word_sets.tellers == ours.word_sets.tellers | {"yall"}
+    assert theirs.word_classes() == ours.word_classes()
 
 
 def test_templates_expand() -> None:
