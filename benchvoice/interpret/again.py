@@ -44,7 +44,7 @@ class Again(Measuring):
         located = locator.locate(noun, part, True)
         if noun.bare and noun.places and not noun.numbers and not any(place.as_dict() for place in located.places):
             return  # a place that this part doesn't have: "the middle three don't"
-        if not named and self.short is not None:
+        if not named and (self.short is not None or self.findings):
             located = _at_same_valve(located, last[0].place.valve)
         self.here = located
         for place in located.places:

@@ -175,10 +175,12 @@ class Assembler(Again):
     def _claim(self, claim: Claim, frame: Frame, located: Located) -> None:
         located = self._refined(claim, located)
         for place in located.places:
-            for where, extra in self._modified(claim, located.part, place):
+            for where, extra in self._modified(claim, located, place):
                 made = self._finding(claim, frame, located, where, extra)
                 if made is not None:
                     self._put(made)
+                    if any(noun.numbers for noun in extra) and len(located.places) == 1:
+                        self.here = replace(located, places=(where,), numbers=())
 
     def _refined(self, claim: Claim, located: Located) -> Located:
         """ "The piston is scuffed on the skirt" is about the skirt."""
@@ -191,9 +193,9 @@ class Assembler(Again):
                         return replace(located, part=sense.value)
         return located
 
-    def _modified(self, claim: Claim, part: str, place: Place) -> Iterator[tuple[Place, tuple[Noun, ...]]]:
+    def _modified(self, claim: Claim, at: Located, place: Place) -> Iterator[tuple[Place, tuple[Noun, ...]]]:
         """The places of a claim with what its own modifiers say: "cracked at the rear", "wiped on three and six"."""
-        places = [place]
+        part, carried, places = at.part, at.carried, [place]
         for noun in claim.modifiers:
             for piece in (noun, *noun.joined):
                 located = Locator(self.lexicon, self.engine, self.context, self.utterance.n).locate(
@@ -201,7 +203,7 @@ class Assembler(Again):
                 )
                 spoken = [self._spoken_only(item, piece, located.carried) for item in located.places]
                 if piece.pointer == "this" and not piece.numbers:
-                    spoken = [Place() if place.cylinder or place.journal else self._spot(part)]
+                    spoken = [self._spot(part) if "part" in carried or not _numbered(place) else Place()]
                 if piece is noun:
                     places = [self._laid_on(old, new) for old in places for new in spoken]
                 else:
@@ -212,6 +214,8 @@ class Assembler(Again):
     def _spot(self, part: str) -> Place:
         """The number last spoken of, for "cracked there"."""
         said = (*self.context.claims, *self.findings)
+        if said and said[-1].part == part and not self.findings and self.utterance.n - self.context.said <= 1:
+            return _number_and_level(said[-1].place)
         number = (said[-1].place.cylinder or said[-1].place.journal) if said else None
         return Place.from_dict({self.lexicon.parts[part].number or "cylinder": number} if number else {})
 
@@ -261,3 +265,11 @@ class Assembler(Again):
             made = self._condition(claim, self._base(claim, frame, there, place))
             if made is not None:
                 self._put(replace(made, present=not made.present, degree=None))
+
+
+def _numbered(place: Place) -> bool:
+    return bool(place.cylinder or place.journal)
+
+
+def _number_and_level(place: Place) -> Place:
+    return Place(cylinder=place.cylinder, journal=place.journal, level=place.level)

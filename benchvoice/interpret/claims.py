@@ -29,6 +29,8 @@ class Claims(Remarks):
             self.index += 1
             return
         frame = self.frame
+        if claim.kind == "condition" and frame.claims and frame.claims[-1].kind == "same" and self.link is None:
+            frame.claims.pop()  # "it tells the same story it has blown": what is the same is said outright
         if frame.claims and self._needs_own_frame(claim) and not self._sizes(claim):
             reaching = self.negative, self.hedge, self.degree
             if self.link == "or" and self.negative is None:
@@ -68,7 +70,7 @@ class Claims(Remarks):
             claim.hedged, claim.hedge_at = True, self.hedge
         elif previous is not None and claim.joined and previous.hedged:
             claim.hedged, claim.hedge_at = True, previous.hedge_at
-        if self.degree is not None and claim.kind == "condition":
+        if self.degree is not None and claim.kind in ("condition", "same"):
             claim.degree, claim.degree_at = self.degree
         if self.turned == "open":
             claim.reversed = True
@@ -134,6 +136,8 @@ class Claims(Remarks):
         if sense.form == "adj" and unnamed and praised and self._before_unknown():
             return
         self._of_the_only_one()
+        if self._cleft():
+            self._new()
         claim = Claim(
             "condition", item.start, item.end, name=sense.value, form=sense.form, text=item.text,
             degree=sense.degree or None, senses=item.senses,
@@ -185,6 +189,12 @@ class Claims(Remarks):
         if none is not None:
             self.negative = (none.start, none.end)
         return none is None
+
+    def _cleft(self) -> bool:
+        """True for "... what leaked was the switch", whose subject follows."""
+        before = [item.text for item in self.items[max(0, self.index - 2) : self.index] if item.kind != "be"]
+        after = self._next(start=self.index + 1)
+        return bool(self.frame.claims) and before[-1:] == ["what"] and after is not None and after.kind == "be"
 
     def _of_the_only_one(self) -> None:
         """Gives "there's only one that's worn and that's number three" its number."""

@@ -92,6 +92,19 @@ class Counted:
         described = previous is not None and previous.kind == "layout"
         return Item("filler", start, end) if described else None
 
+    def _layout(self, run: Run) -> Item | None:
+        """ "A five cylinder" and "five cylinder diesel", which describe the engine."""
+        named = self.at.get(run.end)
+        cylinder = named.get("numbers") if named is not None else None
+        if named is None or cylinder is None or cylinder.value != "cylinder" or len(run.words) > 1:
+            return None
+        after = self.at.get(named.end)
+        part = after.get("part") if after is not None else None
+        engine = after is not None and (after.has("layout") or (part is not None and part.value == "engine"))
+        if not engine and (not run.start or self.texts[run.start - 1] not in self.sets.one_unit):
+            return None
+        return Item("layout", run.start, named.end, text="cylinder", stop=self._stop(named.end))
+
     def _some_of(self, run: Run, previous: Item) -> bool:
         """True for the "two" of "the rear two are fine"."""
         led = self.texts[previous.start - 1 : previous.start] == ["the"] and previous.end == run.start
@@ -114,6 +127,16 @@ class Counted:
         span = self.at.get(run.end)
         led = before in self.sets.leading_one or (before == "the" and span is not None and span.has("preposition"))
         return run.words == ("one",) and led
+
+    def _described_one(self, index: int) -> int | None:
+        """ "The wiped one and four": a "one" that stands for what was described."""
+        last = self.items[-1] if self.items else None
+        if self.texts[index] != "one" or last is None or last.kind != "condition" or last.end != index:
+            return None
+        if not last.start or self.texts[last.start - 1] not in self.sets.before_described_one:
+            return None
+        self._put(Item("filler", index, index + 1, text="one", stop=self._stop(index + 1)))
+        return index + 1
 
     def _small(self) -> frozenset[tuple[str, ...]]:
         """Single words for a number that a group may have: "all six"."""

@@ -28,7 +28,13 @@ class _Maker(SpokenNumbers):
     def make(self) -> list[Item]:
         index = 0
         while index < len(self.tokens):
-            index = self._ordinal(index) or self._number(index) or self._article_unit(index) or self._span(index)
+            index = (
+                self._described_one(index)
+                or self._ordinal(index)
+                or self._number(index)
+                or self._article_unit(index)
+                or self._span(index)
+            )
         return self.items
 
     def _span(self, index: int) -> int:
@@ -144,6 +150,8 @@ class _Maker(SpokenNumbers):
         """True if a bare "left", "back", "top" is a place here."""
         text = self.texts[span.start]
         before = self.texts[span.start - 1] if span.start else ""
+        if text == "back" and self.at_part_before(span.start) and self.sets.moving & set(self.texts[: span.start]):
+            return False  # "push the crank back"
         if before in {" ".join(phrase) for phrase in self.lexicon.words["locator"].phrases}:
             return text not in SIDES or before not in self.sets.leading_levels
         if text in SIDES and self._is_subject(self.texts[span.end : span.end + 2], span.end):

@@ -114,7 +114,7 @@ def _glued(items: Sequence[Item], index: int, sets: WordSets) -> int:
 def _starts_another(noun: Noun, item: Item, items: Sequence[Item], index: int, sets: WordSets) -> bool:
     """True where a second noun phrase begins without a word between: "number three number four"."""
     if item.kind == "part":
-        return _another_part(noun, item, items, index)
+        return _another_part(noun, item, items, index) or _after_owner(noun, items, index)
     if item.kind == "numbers":
         return item.sense.value == "marker" and bool(noun.numbers)
     if item.kind == "group":
@@ -143,6 +143,14 @@ def _another_part(noun: Noun, item: Item, items: Sequence[Item], index: int) -> 
     if following is None or following.kind in ("be", "have", "condition", "hedge", "value"):
         return True
     return following.kind in ("places", "numbers") and _claimed_after(items, index + 1)
+
+
+def _after_owner(noun: Noun, items: Sequence[Item], index: int) -> bool:
+    """True for the bore in "down the injector hole of number three the bore is scored"."""
+    if items[index - 1].text != "the" or not noun.numbers or noun.parts:
+        return False
+    first = next((place for place, item in enumerate(items) if item.start == noun.start), 0)
+    return first > 1 and items[first - 1].text == "of" and _claimed_after(items, index + 1)
 
 
 def _claimed_after(items: Sequence[Item], index: int) -> bool:

@@ -17,6 +17,8 @@ OPPOSITE = {
 }  # fmt: skip
 OTHER = ("bank", "valve", "shell", "side", "end")
 """Keys with two values, in the order in which "the other one" means them."""
+PAIRED = frozenset({"valve", "shell", "side"})
+"""Keys whose other value is at the same number: the other shell of number three."""
 FREE_KEYS = ("bank", "end")
 """Place words that can be said of any part."""
 NEARBY = 3
@@ -149,6 +151,10 @@ class Locator:
     def _suiting(self, word: PartWord, noun: Noun) -> list[str]:
         """What a short word can mean; beside "exhaust" only what an exhaust valve has, if any."""
         found = list(dict.fromkeys(sense.value for sense in word.senses))
+        usual = [sense.value for sense in word.senses if sense.form == "usually"]
+        if noun.numbers and any(self.lexicon.parts[name].number for name in usual):
+            # "plugs one and three" are those that have numbers
+            found = [name for name in found if self.lexicon.parts[name].number]
         valved = "valve" in noun.places or any(other.valve for other in noun.parts if other is not word)
         having = [name for name in found if "valve" in self.lexicon.parts[name].takes]
         return having if valved and having else found
@@ -276,7 +282,9 @@ class Locator:
         key = "journal" if place.journal is not None else "cylinder"
         number = focus.numbers[-1] if focus.numbers else getattr(place, key)
         if noun.pointer == "other":
-            return Place(), (), ("place",), {**spoken, **self._other(focus)}
+            other = self._other(focus)
+            pair = Place(cylinder=place.cylinder, journal=place.journal) if PAIRED & set(other) else Place()
+            return pair, (), ("place",), {**spoken, **other}
         if noun.pointer in ("this", "its"):
             keep = self._this(focus, entry, noun, spoken)
             return keep, (), tuple(keep.as_dict()), spoken

@@ -23,7 +23,37 @@ class Remarks(Subjects):
             or self._of_thing(item, sense)
             or self._likened(item, sense)
             or self._aimed(item)
+            or self._bidden(item, sense)
+            or self._bought(item, sense)
         )
+
+    def _bidden(self, item: Item, sense: Sense) -> bool:
+        """True for what somebody is told to do or could do: "bend the belt and you see", "a buyer can clean that"."""
+        if sense.form == "verb" or item.text.split()[0] not in self.sets.plain_verbs:
+            return False
+        before = self.items[self.index - 1] if self.index else None
+        if (
+            before is not None
+            and before.end == item.start
+            and before.text.split()[-1:]
+            and before.text.split()[-1] in self.sets.may
+        ):
+            return True
+        opens = self.frame.subject is None and not self.frame.claims and self.verb is None
+        after = self.items[self.index + 1] if self.index + 1 < len(self.items) else None
+        if not opens or after is None or after.start != item.end or after.text.split()[0] not in self.sets.before_done:
+            return False
+        found = self.noun_at(self.index + 1)
+        return after.text in self.sets.objects or (found is not None and found[0].names_part)
+
+    def _bought(self, item: Item, sense: Sense) -> bool:
+        """True for "so fit new ones" and "plan on a good one", which say what is wanted and not what is there."""
+        following = self.items[self.index + 1] if self.index + 1 < len(self.items) else None
+        if sense.value not in ("good", "reusable") or following is None or following.text not in self.sets.ones:
+            return False
+        before = next((other for other in reversed(self.items[: self.index]) if other.kind not in GLUE), None)
+        wants = before is not None and (before.kind == "unknown" or before.text in self.sets.wanting)
+        return wants and bool(self.frame.claims or self.frame.subject is not None or self.frames)
 
     def _aimed(self, item: Item) -> bool:
         """True for the "loose" of "to break the main bolts loose", which somebody worked for."""

@@ -2,25 +2,21 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
-from benchvoice.interpret.claims import Claims
-from benchvoice.interpret.frames import SMALL, Claim, Frame
+from benchvoice.interpret.frames import SMALL, Claim
 from benchvoice.interpret.item import NOUNS, Item
 from benchvoice.interpret.nouns import GLUE
 from benchvoice.interpret.senses import PLACE_KEYS
+from benchvoice.interpret.slips import Slips
 
 FLUIDS = frozenset({"oil", "coolant"})
 """Parts whose names also describe what they run through."""
 
 
-RESTATING = NOUNS | {"value", "condition", "be", "not", "degree", "preposition", "hedge", "unseen", "slips", "have"}
-"""What may follow a slip and put it right."""
 LIKENESS = GLUE | {"unknown", "condition", "feature", "theirs", "part"}
 """What a comparison is made of: "like a potato chip"."""
 
 
-class Scope(Claims):
+class Scope(Slips):
     """Handles the small words that decide how far a claim reaches and whether it is one."""
 
     def _on_not(self, item: Item) -> None:
@@ -85,6 +81,9 @@ class Scope(Claims):
             and following.start > item.end
         ):
             self.degree = ((item.get("degree") or sense).value, at)
+        elif trailing is not None and self.verb is None and self._leans(item, ("places", *PLACE_KEYS), frozenset()):
+            self.degree = (trailing.value, at)
+            self._add(Claim("same", item.start, item.end, text=item.text))
         elif last is not None and last.kind in ("condition", "same") and (trailing is not None or self._limits(last)):
             for claim in self._run_of_claims():
                 claim.degree, claim.degree_at = (trailing or sense).value, at
@@ -262,6 +261,12 @@ class Scope(Claims):
         self._deny_last()
         self._boundary()
         self.unreal = False
+        self.cause = item.text == "because" and self._unknown_ahead()
+
+    def _unknown_ahead(self) -> bool:
+        """True for "because gas blew through", whose reason lies in something that is no part."""
+        following = self._next(start=self.index + 1)
+        return following is not None and following.kind == "unknown"
 
     def _on_preposition(self, item: Item) -> None:
         if item.text == "from" and self.frame.claims:
@@ -277,35 +282,6 @@ class Scope(Claims):
         found = self.noun_at(self.index + 1)
         if found is not None:
             self.index = found[1]
-
-    def _on_slips(self, item: Item) -> None:
-        """ "number two, no sorry, number four": what was begun is dropped. "And I mean stuck" takes back nothing."""
-        before = self.items[self.index - 1] if self.index else None
-        following = self._next(start=self.index + 1)
-        linked = before is not None and (before.kind in ("and", "but", "be") or before.text == "and")
-        if linked or (following is not None and following.kind not in RESTATING) or self._stresses(item, following):
-            return
-        subject = self.frame.subject
-        if subject is not None and subject.parts and subject.numbers and self.verb is None:
-            owned = any(other.text == "of" for other in self.items[max(0, self.index - 4) : self.index])
-            meant = self.noun_at(self.index + 1)
-            renumbered = meant is not None and bool(meant[0].numbers) and not meant[0].names_part
-            self.dropped = replace(subject, numbers=(), spans=()) if owned or renumbered else None
-        self.frame = Frame()
-        self._boundary()
-        self.link = None
-
-    def _stresses(self, item: Item, following: Item | None) -> bool:
-        """True for "good i mean really good" and "one through four i mean the whole set", which take nothing back."""
-        if item.text != "i mean":
-            return False
-        if following is None or following.kind not in NOUNS | {"value", "condition", "degree", "not"}:
-            return True
-        again = self._next(GLUE | {"degree"}, self.index + 1)
-        last = self.frame.claims[-1] if self.frame.claims else None
-        if last is not None and again is not None and again.kind == last.kind == "condition":
-            return again.sense.value == last.name
-        return following.kind == "group" and following.sense.value in ("all", "both")
 
     def _on_ours(self, item: Item) -> None:
         self.ours = self.ours or not self._only_when(item)

@@ -51,7 +51,7 @@ class SpokenNumbers(Counted):
         named = self.at.get(index)
         if run is None or (named is not None and named.has("feature") and named.end > run.end):
             return None  # "one edge" is a feature
-        item = self._no_number(run, previous)
+        item = self._layout(run) or self._no_number(run, previous)
         if item is None:
             return self._run(run)
         self._put(item)

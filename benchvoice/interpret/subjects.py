@@ -87,7 +87,8 @@ class Subjects(Walk):
         ):
             self._new(noun)
         elif self.link in ("and", "or") and self.preposition is None:
-            frame.subject = join(frame.subject, noun)
+            if not self._only_feature(noun):
+                frame.subject = join(frame.subject, noun)
         elif self.preposition is not None and self.link is not None and noun.parts:
             self._new(noun)
         elif self.preposition is not None:
@@ -100,6 +101,10 @@ class Subjects(Walk):
             self._new(noun)
         else:
             frame.subject = self._adjacent(frame.subject, noun)
+
+    def _only_feature(self, noun: Noun) -> bool:
+        """True for "the edge", which names nothing but a feature of what was spoken of."""
+        return noun.feature and noun.bare and not (noun.numbers or noun.places or noun.group or noun.pointer)
 
     def _was_object(self) -> bool:
         """True if what was named before "and" was only handled: "i pulled the piston and the rings are seized"."""
@@ -159,6 +164,8 @@ class Subjects(Walk):
             last.modifiers[-1:] = [self._placed_at(last.modifiers[-1], noun)] if last.modifiers else [noun]
         elif frame.subject is None and not frame.of_before:
             frame.subject, frame.after = noun, True
+        elif frame.subject is not None and self._only_feature(frame.subject) and noun.parts and len(frame.claims) == 1:
+            frame.subject = merge(noun, frame.subject)  # "there's teeth chipped on the gear"
         elif frame.after and self.link is None and frame.subject is not None and len(frame.claims) == 1:
             frame.subject = self._placed_at(frame.subject, noun)
         elif self.link == "and" and frame.after and frame.subject is not None and self._another(frame.subject, noun):
