@@ -45,7 +45,7 @@ class Again(Measuring):
         if noun.bare and noun.places and not noun.numbers and not any(place.as_dict() for place in located.places):
             return  # a place that this part doesn't have: "the middle three don't"
         if not named and (self.short is not None or self.findings):
-            located = _at_same_valve(located, last[0].place.valve)
+            located = at_same_valve(located, last[0].place.valve)
         self.here = located
         for place in located.places:
             for finding in last:
@@ -79,7 +79,7 @@ class Again(Measuring):
             self.findings = [replace(item, present=False, degree=None, hedged=False) for item in self.findings]
 
 
-def _at_same_valve(located: Located, valve: str | None) -> Located:
+def at_same_valve(located: Located, valve: str | None) -> Located:
     """The places with the valve that was spoken of, where none was said."""
     if valve is None or any(place.valve for place in located.places):
         return located

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from benchvoice.domain.findings import Finding, Kind, Place
-from benchvoice.interpret.again import Again
+from benchvoice.interpret.again import Again, at_same_valve
 from benchvoice.interpret.focus import Context, Focus
 from benchvoice.interpret.frames import Claim, Frame
 from benchvoice.interpret.nouns import Noun, settled
@@ -256,6 +256,8 @@ class Assembler(Again):
                     there = Locator(self.lexicon, self.engine, self.context, self.utterance.n).locate(
                         replace(piece, parts=(), owners=piece.parts, group=piece.group or "all"), located.part, True
                     )
+                    valve = located.places[0].valve if located.places else None
+                    there = at_same_valve(there, valve)
                     for claim in frame.claims:
                         if claim.kind == "condition":
                             self._contrary(claim, frame, there)

@@ -242,10 +242,15 @@ class Claims(Remarks):
         before = self.items[self.index - 1] if self.index else None
         return bool(over) or (before is not None and before.text == "within")
 
+    def _wanted(self) -> bool:
+        """True for the ten of "fourteen thou and should be ten", which is what it ought to be."""
+        hedge = next((item for item in self.items if self.hedge is not None and item.start == self.hedge[0]), None)
+        return hedge is not None and hedge.text.split()[0] in self.sets.ought
+
     def _on_value(self, item: Item) -> None:
         if self.frame.exceptions and not self.frame.settled and self.frame.claims and not self.unreal:
             self._about_exception()
-        if self._compares():
+        if self._compares() or self._wanted():
             return
         claim = Claim("value", item.start, item.end, value=item.value, text=item.text)
         quantity = self.frame.quantity

@@ -10,6 +10,8 @@ from benchvoice.interpret.senses import PLACE_KEYS, Sense
 from benchvoice.lexicon.word_sets import WordSets
 
 GLUE = frozenset({"filler", "counted", "bench", "locator", "than"})
+FLUIDS = frozenset({"oil", "coolant"})
+"""Parts whose names also describe what they run through."""
 POSSESSIVE = "'s"
 
 
@@ -180,6 +182,8 @@ def _with(noun: Noun, item: Item) -> Noun:
     if item.kind == "pointer":
         return replace(noun, pointer=item.sense.value, spans=(*spans, ("pointer", item.start, item.end)))
     if item.kind == "feature":
+        if noun.parts and noun.parts[-1].end == item.start and noun.parts[-1].senses[0].value in FLUIDS:
+            noun = replace(noun, parts=noun.parts[:-1])  # "oil passages" are none of the oil
         return replace(noun, feature=True, many_features=item.text.endswith("s"))
     return replace(
         noun,

@@ -4,13 +4,9 @@ from __future__ import annotations
 
 from benchvoice.interpret.frames import SMALL, Claim
 from benchvoice.interpret.item import NOUNS, Item
-from benchvoice.interpret.nouns import GLUE
+from benchvoice.interpret.nouns import FLUIDS, GLUE
 from benchvoice.interpret.senses import PLACE_KEYS
 from benchvoice.interpret.slips import Slips
-
-FLUIDS = frozenset({"oil", "coolant"})
-"""Parts whose names also describe what they run through."""
-
 
 LIKENESS = GLUE | {"unknown", "condition", "feature", "theirs", "part"}
 """What a comparison is made of: "like a potato chip"."""
@@ -314,8 +310,12 @@ class Scope(Slips):
         frame = self.frame
         if not frame.claims or self.link is None:
             self.strange += 1
-        if self._compound(item):
+        if self._compound(item) or self._beside_part(item):
             frame.blocked = True
+        elif self._of_foreign(item):
+            if frame.claims or frame.subject is not None:
+                self._new()
+            self.frame.blocked = True
         elif (frame.claims or frame.subject is not None) and self._opens_strangely():
             self._new()
             self.frame.blocked = True
@@ -334,6 +334,25 @@ class Scope(Slips):
         following = self._next(frozenset({"unknown"}), self.index + 1)
         fluid = word.senses[0].value in FLUIDS
         return fluid and beside and following is not None and following.kind in ("be", "have")
+
+    def _beside_part(self, item: Item) -> bool:
+        """True for "water pump hose", a thing that is no part and only named after one."""
+        frame = self.frame
+        if item.text not in self.sets.foreign or frame.subject is None or frame.claims or self.verb is not None:
+            return False
+        return bool(frame.subject.parts) and frame.subject.parts[-1].end == item.start and not item.stop
+
+    def _of_foreign(self, item: Item) -> bool:
+        """True for "the hose on the pump is split", said of a thing beside the part."""
+        if item.text not in self.sets.foreign or self.preposition is not None:
+            return False
+        if (self.frame.claims or self.frame.subject is not None) and self.link is None and self.verb is None:
+            return False
+        index = self.index + 1
+        past = GLUE | NOUNS | {"unknown", "preposition", "pronoun", "which"}
+        while index < len(self.items) and self.items[index].kind in past:
+            index += 1
+        return index < len(self.items) and self.items[index].kind in ("be", "have", "condition", "hedge")
 
     def _opens_strangely(self) -> bool:
         """True if an unknown thing is the subject of the next clause: "dipstick's fine the gizmo is cracked"."""

@@ -197,7 +197,7 @@ class SpokenNumbers(Counted):
             return "marker"
         if previous.kind == "part" or previous.kind in PLACE_KEYS:
             parts = [self.lexicon.parts[sense.value] for sense in previous.senses if sense.kind == "part"]
-            return "part" if any(part.number for part in parts) else "other"
+            return "part" if previous.get("valve") or any(part.number for part in parts) else "other"
         if previous.kind in VALUE_WORDS or previous.text in self.sets.before_value:
             return self._before_value(previous, unit)
         if previous.kind == "group" and previous.sense.value != "rest":
