@@ -239,6 +239,8 @@ class Claims(Remarks):
         over = (
             after[:1] and after[0] in self.sets.comparing and after[1:] and after[1].split()[0] in self.sets.standards
         )
+        ends = len(after) < 2 or self.items[self.index + 2].kind in ("and", "but", "which", "pronoun", "unknown")
+        over = over or (bool(after) and after[0] in self.sets.machined and ends)
         before = self.items[self.index - 1] if self.index else None
         return bool(over) or (before is not None and before.text == "within")
 

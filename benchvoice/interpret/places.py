@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from benchvoice.domain.engine import Engine
 from benchvoice.domain.findings import Place
 from benchvoice.interpret.focus import Context, Focus
-from benchvoice.interpret.nouns import Noun, PartWord, settled
+from benchvoice.interpret.nouns import FLUIDS, Noun, PartWord, settled
 from benchvoice.lexicon import Lexicon
 from benchvoice.lexicon.entries import Part
 
@@ -63,7 +63,7 @@ class Locator:
         noun = self._settled(noun)
         if noun.parts:
             chosen = self._meant(noun.parts[-1], noun)
-            if chosen is None and len(noun.parts) > 1:
+            if chosen is None and len(noun.parts) > 1 and noun.parts[-2].senses[0].value not in FLUIDS:
                 chosen = self._meant(noun.parts[-2], noun)
             return chosen, chosen is not None
         if noun.counted == "cylinder" or (noun.group == "final" and self.focus is None):
@@ -133,7 +133,8 @@ class Locator:
             if kin:
                 return self._closest(kin, near)
         owner = noun.parts[-2] if len(noun.parts) > 1 and noun.parts[-1] is word else None
-        if owner is not None and owner.full and owner.end == word.start:
+        fluid = owner is not None and owner.senses[0].value in FLUIDS
+        if owner is not None and owner.full and owner.end == word.start and not fluid:
             return owner.senses[0].value
         outside = next((other for other in noun.owners if other.full), None)
         if outside is not None and not noun.numbers:
@@ -195,7 +196,8 @@ class Locator:
         if numbers and key is not None:
             places = tuple(replace(placed, **{key: number}) for number in numbers)  # type: ignore[arg-type]
         else:
-            places = () if noun.group == "final" else (placed,)
+            unknown = noun.group == "final" or (noun.pointer == "mate" and focus is not None and noun.bare)
+            places = () if unknown else (placed,)
         return Located(
             part=part,
             places=places,

@@ -226,9 +226,18 @@ class Scope(Slips):
             and (following is None or following.kind in ("preposition", "between", "be"))
         ):
             return  # "rust was found in bore two": where it was found follows
-        if self.frame.claims:
+        if self.frame.claims or (self.link == "and" and self.verb is not None and self._part_ahead()):
             self._new()
         self.verb = "there" if self.frame.subject is None else "have"
+
+    def _part_ahead(self) -> bool:
+        """True if this clause names a part: "the oil was black and there was metal in the filter"."""
+        for item in self.items[self.index + 1 :]:
+            if item.kind in ("and", "but") or item.stop:
+                return item.kind == "part"
+            if item.kind == "part":
+                return True
+        return False
 
     def _deny_last(self) -> None:
         """ "It's split and the right one isn't": what was said last is denied of another place."""
@@ -265,6 +274,9 @@ class Scope(Slips):
         return following is not None and following.kind == "unknown"
 
     def _on_preposition(self, item: Item) -> None:
+        before = self.items[self.index - 1] if self.index else None
+        if self.negative is not None and before is not None and before.kind in ("unknown", "quantity"):
+            self.negative = None  # "no play in the pump": what isn't there is no condition
         if item.text == "from" and self.frame.claims:
             following = self._next(start=self.index + 1)
             self.cause = following is not None and following.kind not in NOUNS
@@ -346,7 +358,9 @@ class Scope(Slips):
         """True for "the hose on the pump is split", said of a thing beside the part."""
         if item.text not in self.sets.foreign or self.preposition is not None:
             return False
-        if (self.frame.claims or self.frame.subject is not None) and self.link is None and self.verb is None:
+        subject = self.frame.subject
+        going_on = self.link is None and self.verb is None and (subject is None or not subject.bare)
+        if (self.frame.claims or subject is not None) and going_on:
             return False
         index = self.index + 1
         past = GLUE | NOUNS | {"unknown", "preposition", "pronoun", "which"}

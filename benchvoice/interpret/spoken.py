@@ -34,6 +34,8 @@ class SpokenNumbers(Counted):
             numbers.append(self.table.ordinals[self.texts[end + 1]])
             end += 2
             following = self._following(end)
+        if self.texts[end : end + 1] and self.texts[end] in self.sets.pointing:
+            return None  # "first the chain"
         if following is None or (not following.has("part", "numbers") and self.texts[end : end + 1] != ["one"]):
             return None
         if self.texts[end : end + 1] == ["one"]:

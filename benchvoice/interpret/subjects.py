@@ -99,6 +99,8 @@ class Subjects(Walk):
             frame.subject = noun if self.verb else join(frame.subject, noun)
         elif noun.parts and frame.subject.parts and self.verb is not None:
             self._new(noun)
+        elif self.verb is not None and frame.subject.numbers and noun.numbers and self._starts_clause():
+            self._new(noun)  # "one and two are marked three is gone"
         else:
             frame.subject = self._adjacent(frame.subject, noun)
 
@@ -278,7 +280,10 @@ class Subjects(Walk):
 
     def _of_owner(self, noun: Noun, owner: Noun) -> Noun:
         """ "pistons two and four have chipped crowns": crowns, two and four."""
-        return merge(noun, owner)
+        joined = (
+            replace(other, parts=noun.parts, owners=other.parts) if other.parts else other for other in owner.joined
+        )
+        return merge(noun, replace(owner, joined=tuple(joined)))
 
     def _subject_ahead(self, index: int) -> Noun | None:
         """The noun phrase after a preposition or right after an adjective, if the claim at hand has one there."""

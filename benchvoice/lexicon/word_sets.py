@@ -86,6 +86,7 @@ class WordSets:
     before_value: frozenset[str]
     about_after: frozenset[str]
     ought: frozenset[str]
+    machined: frozenset[str]
     comparing: frozenset[str]
     standards: frozenset[str]
     striking: frozenset[str]

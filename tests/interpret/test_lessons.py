@@ -71,7 +71,35 @@ MEASURED: list[tuple[tuple[str, ...], list[Found]]] = [
     (("ring gap on two is eighteen sorry twenty thou",), [("top_ring", {"cylinder": 2}, "end_gap", Decimal("0.02"))]),
 ]  # fmt: skip
 
+BESIDE: list[tuple[tuple[str, ...], list[Found]]] = [
+    (("the hose on the water pump is split",), []),
+    (("the water pump hose is split",), []),
+    (("head's off and the lower hose is rotten",), []),
+    (("the thermostat housing leaks and the hose next to it is perished",), [("thermostat", {}, "leaking", True)]),
+    (("the clamp on the oil cooler is loose",), []),
+    (("the crank is good", "the oil passages are plugged"), [("crankshaft", {}, "plugged", True)]),
+    (("compressor side oil seal is leaking",), []),
+    (("the oil was black and there was metal in the filter",), [("oil_filter", {}, "metal_debris", True)]),
+    (("no play in the water pump bearing and the seal is dry",), [("water_pump", {}, "dry", True)]),
+    (("the previous owner said the block was cracked but it's good",), [("block", {}, "good", True)]),
+    (("timing side first the chain is worn",), [("timing_chain", {"end": "front"}, "worn", True)]),
+]  # fmt: skip
 
-@pytest.mark.parametrize(("lines", "wanted"), [*ORDERS, *REASONS, *SLIPS, *POINTING, *MEASURED])
+SHARED: list[tuple[tuple[str, ...], list[Found]]] = [
+    (("intake two and exhaust four are bent",),
+     [("valve", {"cylinder": 2, "valve": "intake"}, "bent", True),
+      ("valve", {"cylinder": 4, "valve": "exhaust"}, "bent", True)]),
+    (("intake valves all carboned except three",),
+     [("valve", {"valve": "intake"}, "carboned", True), ("valve", {"cylinder": 3, "valve": "intake"}, "carboned", False)]),
+    (("number two and number four pistons have scuffed skirts",),
+     [("piston_skirt", {"cylinder": 2}, "scuffed", True), ("piston_skirt", {"cylinder": 4}, "scuffed", True)]),
+    (("big ends one and two are marked three is spun",), [("rod_bearing", {"cylinder": 3}, "spun", True)]),
+    (("valve clearance on four exhaust is fourteen thou and should be ten",),
+     [("valve", {"cylinder": 4, "valve": "exhaust"}, "clearance", Decimal("0.014"))]),
+    (("main journal four is ten thou under and it's scored",), [("main_journal", {"journal": 4}, "scored", True)]),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("lines", "wanted"), [*ORDERS, *REASONS, *SLIPS, *POINTING, *MEASURED, *BESIDE, *SHARED])
 def test_people_who_teach_sell_or_hurry_give(lines: tuple[str, ...], wanted: list[Found]) -> None:
     assert found(*lines) == wanted
