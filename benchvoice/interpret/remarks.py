@@ -41,7 +41,9 @@ class Remarks(Subjects):
             return True
         opens = self.frame.subject is None and not self.frame.claims and self.verb is None
         after = self.items[self.index + 1] if self.index + 1 < len(self.items) else None
-        if not opens or after is None or after.start != item.end or after.text.split()[0] not in self.sets.before_done:
+        if not opens or after is None or after.start != item.end or not after.text:
+            return False
+        if after.text.split()[0] not in self.sets.before_done:
             return False
         found = self.noun_at(self.index + 1)
         return after.text in self.sets.objects or (found is not None and found[0].names_part)
