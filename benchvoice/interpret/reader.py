@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
 from benchvoice.domain.engine import Engine, Fuel
-from benchvoice.domain.findings import Kind
+from benchvoice.domain.findings import Finding, Kind
 from benchvoice.domain.readings import Command, Order, Reading
 from benchvoice.domain.words import Utterance, Word
 from benchvoice.interpret.again import LATELY
@@ -14,6 +14,7 @@ from benchvoice.interpret.assemble import Assembler
 from benchvoice.interpret.clauses import Clauses
 from benchvoice.interpret.commands import Ordered, command_of
 from benchvoice.interpret.ends import with_ends
+from benchvoice.interpret.expect import Expectation
 from benchvoice.interpret.focus import REMEMBERED, Context
 from benchvoice.interpret.item import Item
 from benchvoice.interpret.items import make_items
@@ -48,6 +49,7 @@ class Reader:
         self._most = MOST if engine is None else max(engine.cylinders, engine.main_count)
         self._topic = Topic(lexicon)
         self._repairer = Repairer(lexicon, self._vocabulary.known)
+        self._expectation = Expectation(lexicon, self._vocabulary)
 
     def start(self) -> Context:
         """The context before anything was said."""
@@ -114,7 +116,13 @@ class Reader:
         mended, changed = self._repairer.repair(tokens, utterance.words, known=False)
         first = self._speech(utterance, mended, context, repaired=changed)
         if changed and not self._named(first[0]):
+            mended, changed = list(tokens), False
             first = self._speech(utterance, tokens, context, repaired=False)
+        expected = self._expectation.mend(mended)
+        if expected.changed:
+            other = self._speech(utterance, expected.tokens, context, repaired=True)
+            if _says_more(other[0], first[0], surely=expected.surely) and self._named(other[0]):
+                return other
         if first[0].findings or not first[0].domain:
             return first
         mended, changed = self._repairer.repair(tokens, utterance.words, known=True)
@@ -226,6 +234,20 @@ class Reader:
             if unit is None or self.lexicon.units[unit].unit in units:
                 out.append(name)
         return out
+
+
+def _says_more(one: Reading, other: Reading, *, surely: bool) -> bool:
+    """True if a reading has other findings than another: as many, or it is surely what was said or explains more."""
+    fresh = [_brief(finding) for finding in one.findings]
+    known = [_brief(finding) for finding in other.findings]
+    if not fresh or fresh == known or len(one.rest) > len(other.rest):
+        return False
+    return surely or len(fresh) >= len(known) or len(one.rest) < len(other.rest)
+
+
+def _brief(finding: Finding) -> Finding:
+    """A finding without what tells how it came about."""
+    return replace(finding, flags=(), why=())
 
 
 def _nearest(named: Sequence[tuple[int, str]], at: int) -> str | None:

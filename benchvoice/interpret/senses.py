@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any
 
 from spacy.matcher import Matcher, PhraseMatcher
@@ -77,6 +78,10 @@ class Vocabulary:
                 self._senses[strings[name]] = (_class_sense(word_class.name),)
         self.known = frozenset(word for phrase in senses for word in phrase)
         """Every word that any phrase of the lexicon holds."""
+        self.alone = frozenset(phrase[0] for phrase, found in senses.items() if len(phrase) == 1 and _strong(found))
+        """Words that mean something by themselves, more than fill a gap."""
+        self.pairs = frozenset(pair for phrase, found in senses.items() if _strong(found) for pair in pairwise(phrase))
+        """Words that follow one another in some phrase that means something."""
 
     def find(self, tokens: Sequence[Token]) -> list[Span]:
         """Spans that don't overlap, longest first and then leftmost; weak classes take only what is left."""
@@ -95,6 +100,10 @@ class Vocabulary:
             (strong if better else weak).append(Span(start, end, better or tuple(senses)))
         chosen = _without_overlap(strong, [])
         return sorted(_without_overlap(weak, chosen), key=lambda span: span.start)
+
+
+def _strong(senses: Iterable[Sense]) -> bool:
+    return any(sense.kind not in WEAK for sense in senses)
 
 
 def _crosses_stop(tokens: Sequence[Token], start: int, end: int) -> bool:

@@ -70,6 +70,8 @@ class WordSets:
     singular: frozenset[str]
     within_noun: frozenset[str]
     placing: frozenset[str]
+    numbering: frozenset[str]
+    numbered: frozenset[str]
     place_markers: frozenset[str]
     at_place: frozenset[str]
     after_number: frozenset[str]

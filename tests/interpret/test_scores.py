@@ -46,7 +46,7 @@ def test_one_word_in_ten_misheard(lexicon: Lexicon) -> None:
     stories = narrations(STORIES / "tuned")
     first = [story for story in stories if "author" not in story]
     later = [story for story in stories if "author" in story]
-    for chosen, least in ((first, 0.75), (later, 0.68)):
+    for chosen, least in ((first, 0.77), (later, 0.71), (narrations(STORIES / "held"), 0.75)):
         f1 = [score(chosen, lexicon, Corrupter(lexicon, seed=seed)).f1 for seed in SEEDS]
         print(f1)
         assert sum(f1) / len(f1) >= least
