@@ -52,13 +52,14 @@ class Expectation:
         self._large = frozenset((*table.tens, *table.scales))
         self._numbers = frozenset((*table.digits, *table.teens, *table.tens, *table.scales, *table.sounds_like))
         self._and = frozenset(phrase[0] for phrase in lexicon.words["and"].phrases if len(phrase) == 1)
+        self._joining = table.point | table.through | table.double | table.triple
         self._fractions = frozenset(word for phrase in table.fractions for word in phrase)
 
     def mend(self, tokens: Sequence[Token]) -> Mended:
         """The tokens as the sentence asks for them."""
         out, surely = list(tokens), True
         for index, token in enumerate(tokens):
-            if not token.text.isalpha() or self._is_number(token.text):
+            if not token.text.isalpha() or self._is_number(token.text) or token.text in self._joining:
                 continue
             other = self._number(out, index)
             if other is None and (other := self._name(out, index)):
