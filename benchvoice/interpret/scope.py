@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from benchvoice.interpret.frames import SMALL, Claim
 from benchvoice.interpret.item import NOUNS, Item
-from benchvoice.interpret.nouns import FLUIDS, GLUE
+from benchvoice.interpret.nouns import GLUE
 from benchvoice.interpret.senses import PLACE_KEYS
-from benchvoice.interpret.slips import Slips
+from benchvoice.interpret.strange import Strange
 
 LIKENESS = GLUE | {"unknown", "condition", "feature", "theirs", "part"}
 """What a comparison is made of: "like a potato chip"."""
 
 
-class Scope(Slips):
+class Scope(Strange):
     """Handles the small words that decide how far a claim reaches and whether it is one."""
 
     def _on_not(self, item: Item) -> None:
@@ -20,9 +20,25 @@ class Scope(Slips):
             self.turned = "closed"
         if item.get("or"):
             self._on_or(item)
+        if self._none_elsewhere(item):
+            self._new()
+            self._add(Claim("same", item.start, item.end, text=item.text, not_at=(item.start, item.end)))
+            return
         self.negative = (item.start, item.end)
         if self._leans(item, ("be", "have"), self.sets.does):
             self._add(Claim("same", item.start, item.end, text=item.text))
+
+    def _none_elsewhere(self, item: Item) -> bool:
+        """True for "scored but none on three", which denies at a place what was just claimed."""
+        last = self.frame.claims[-1] if self.frame.claims else None
+        after = self.items[self.index + 1] if self.index + 1 < len(self.items) else None
+        if last is None or last.kind != "condition" or after is None or after.kind != "preposition" or item.stop:
+            return False
+        found = self.noun_at(self.index + 2) if self.index + 2 < len(self.items) else None
+        if item.text not in self.sets.found_none or found is None or not found[0].bare:
+            return False
+        following = self.items[found[1]] if found[1] < len(self.items) else None
+        return following is None or following.kind in ("and", "but")
 
     def _leans(self, item: Item, kinds: tuple[str, ...], words: frozenset[str]) -> bool:
         """True for the last word of a clause that only denies or doubts what the one before it claimed: "the wheel is
@@ -99,6 +115,11 @@ class Scope(Slips):
         self.negative = None
 
     def _on_except(self, item: Item) -> None:
+        following = self._next(GLUE | {"degree"}, self.index + 1)
+        if item.text == "but not" and following is not None and following.kind == "condition":
+            self._on_but(item)  # "dented but not leaking"
+            self.negative = (item.start, item.end)
+            return
         whole = item.text.split()[0] in self.sets.whole
         if self.frame.claims or self.frame.subject is not None or whole:
             self.excepting = True
@@ -335,46 +356,6 @@ class Scope(Slips):
             self.negative = None
         if frame.subject is None and not frame.claims:
             frame.strange += 3
-
-    def _compound(self, item: Item) -> bool:
-        """True for "oil feed line": the word for what runs in it only describes an unknown thing after it."""
-        frame = self.frame
-        if frame.subject is None or frame.claims or not frame.subject.parts or self.verb is not None:
-            return False
-        word = frame.subject.parts[-1]
-        beside = word.end == item.start == word.start + 1 and not word.many and not item.stop
-        following = self._next(frozenset({"unknown"}), self.index + 1)
-        fluid = word.senses[0].value in FLUIDS
-        return fluid and beside and following is not None and following.kind in ("be", "have")
-
-    def _beside_part(self, item: Item) -> bool:
-        """True for "water pump hose", a thing that is no part and only named after one."""
-        frame = self.frame
-        if item.text not in self.sets.foreign or frame.subject is None or frame.claims or self.verb is not None:
-            return False
-        return bool(frame.subject.parts) and frame.subject.parts[-1].end == item.start and not item.stop
-
-    def _of_foreign(self, item: Item) -> bool:
-        """True for "the hose on the pump is split", said of a thing beside the part."""
-        if item.text not in self.sets.foreign or self.preposition is not None:
-            return False
-        subject = self.frame.subject
-        going_on = self.link is None and self.verb is None and (subject is None or not subject.bare)
-        if (self.frame.claims or subject is not None) and going_on:
-            return False
-        index = self.index + 1
-        past = GLUE | NOUNS | {"unknown", "preposition", "pronoun", "which"}
-        while index < len(self.items) and self.items[index].kind in past:
-            index += 1
-        return index < len(self.items) and self.items[index].kind in ("be", "have", "condition", "hedge")
-
-    def _opens_strangely(self) -> bool:
-        """True if an unknown thing is the subject of the next clause: "dipstick's fine the gizmo is cracked"."""
-        following = self._next(GLUE | {"unknown", "not", "hedge"}, self.index + 1)
-        before, item_text = self.items[self.index - 1], self.items[self.index].text
-        if following is not None and following.kind == "be" and item_text in self.sets.indefinite:
-            return True
-        return following is not None and following.kind == "be" and before.text in self.sets.before_strange
 
     def _negated_verb(self) -> bool:
         """True if "not" stands before an unknown word and denies that alone: "I would not sell it"."""

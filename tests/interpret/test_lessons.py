@@ -100,7 +100,20 @@ SHARED: list[tuple[tuple[str, ...], list[Found]]] = [
     (("main journal four is ten thou under and it's scored",), [("main_journal", {"journal": 4}, "scored", True)]),
 ]  # fmt: skip
 
+DENIED: list[tuple[tuple[str, ...], list[Found]]] = [
+    (("pan's dented but not leaking",), [("oil_pan", {}, "leaking", False)]),
+    (("light wear on the rocker tips but nothing on number eight",),
+     [("rocker_arm", {}, "worn", True), ("rocker_arm", {"cylinder": 8}, "worn", False)]),
+    (("bores one and two are scored none on three",),
+     [("cylinder_bore", {"cylinder": 1}, "scored", True), ("cylinder_bore", {"cylinder": 2}, "scored", True),
+      ("cylinder_bore", {"cylinder": 3}, "scored", False)]),
+    (("someone has welded the exhaust manifold",), []),
+    (("crack three the bore is scored",), [("cylinder_bore", {"cylinder": 3}, "scored", True)]),
+]  # fmt: skip
 
-@pytest.mark.parametrize(("lines", "wanted"), [*ORDERS, *REASONS, *SLIPS, *POINTING, *MEASURED, *BESIDE, *SHARED])
+
+@pytest.mark.parametrize(
+    ("lines", "wanted"), [*ORDERS, *REASONS, *SLIPS, *POINTING, *MEASURED, *BESIDE, *SHARED, *DENIED]
+)
 def test_people_who_teach_sell_or_hurry_give(lines: tuple[str, ...], wanted: list[Found]) -> None:
     assert found(*lines) == wanted
