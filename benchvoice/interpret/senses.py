@@ -1,14 +1,14 @@
-"""What the words of an utterance can mean: phrases and patterns of the lexicon, found by spaCy's rule matchers."""
+"""What the words of an utterance can mean: phrases of the lexicon, and its patterns, found by spaCy's rule matcher."""
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 from itertools import pairwise
 from typing import Any
 
-from spacy.matcher import Matcher, PhraseMatcher
+from spacy.matcher import Matcher
 from spacy.tokens import Doc
 from spacy.vocab import Vocab
 
@@ -52,30 +52,56 @@ WEAK = frozenset({"filler", "bench"})
 """Classes that only take what nothing else wants."""
 
 
+class Phrases:
+    """Phrases by their first word and onwards. spaCy's phrase matcher does the same, but takes half a second to be filled
+    with so many, which is a third of the time until the first sentence is read.
+    """
+
+    def __init__(self, senses: Mapping[Phrase, tuple[Sense, ...]]) -> None:
+        self._begin = _Node()
+        for phrase, found in senses.items():
+            node = self._begin
+            for word in phrase:
+                node = node.onward.setdefault(word, _Node())
+            node.senses = found
+
+    def within(self, texts: Sequence[str]) -> Iterator[tuple[int, int, tuple[Sense, ...]]]:
+        """(start, end, senses) of every phrase in the tokens, also of those within others."""
+        for start in range(len(texts)):
+            node: _Node | None = self._begin
+            for end in range(start, len(texts)):
+                node = node.onward.get(texts[end]) if node else None
+                if node is None:
+                    break
+                if node.senses:
+                    yield start, end + 1, node.senses
+
+
+@dataclass(slots=True)
+class _Node:
+    onward: dict[str, _Node] = field(default_factory=dict)
+    senses: tuple[Sense, ...] = ()
+
+
 class Vocabulary:
     """The lexicon compiled for matching. Finding is pure: the same tokens give the same spans."""
 
     def __init__(self, lexicon: Lexicon) -> None:
-        # A bare vocabulary: words come as tokens already, and matching is by spelling, so that a language's own
-        # tokenizer and its guesses at every word (shape, likeness to a number) would only cost time.
-        self._vocab = Vocab()
-        self._phrases = PhraseMatcher(self._vocab, attr="ORTH")
-        self._patterns = Matcher(self._vocab)
         senses: dict[Phrase, list[Sense]] = defaultdict(list)
         for phrase, sense in _all_phrases(lexicon):
             if sense not in senses[phrase]:
                 senses[phrase].append(sense)
-        self._senses: dict[int, tuple[Sense, ...]] = {}
-        strings = self._vocab.strings
-        for number, (phrase, found) in enumerate(senses.items()):
-            name = f"phrase {number}"
-            self._phrases.add(name, [Doc(self._vocab, words=list(phrase))])
-            self._senses[strings[name]] = tuple(found)
+        self._phrases = Phrases({phrase: tuple(found) for phrase, found in senses.items()})
+        # A bare vocabulary: words come as tokens already, and matching is by spelling, so that a language's own
+        # tokenizer and its guesses at every word (shape, likeness to a number) would only cost time.
+        self._vocab = Vocab()
+        self._patterns = Matcher(self._vocab)
+        self._pattern_senses: dict[int, Sense] = {}
         for word_class in lexicon.words.values():
             if word_class.patterns:
                 name = f"pattern {word_class.name}"
                 self._patterns.add(name, [_spacy_pattern(item) for item in word_class.patterns])
-                self._senses[strings[name]] = (_class_sense(word_class.name),)
+                self._pattern_senses[self._vocab.strings[name]] = _class_sense(word_class.name)
         self.known = frozenset(word for phrase in senses for word in phrase)
         """Every word that any phrase of the lexicon holds."""
         self.alone = frozenset(phrase[0] for phrase, found in senses.items() if len(phrase) == 1 and _strong(found))
@@ -87,10 +113,13 @@ class Vocabulary:
         """Spans that don't overlap, longest first and then leftmost; weak classes take only what is left."""
         if not tokens:
             return []
-        doc = Doc(self._vocab, words=[token.text for token in tokens])
+        texts = [token.text for token in tokens]
         found: dict[tuple[int, int], list[Sense]] = defaultdict(list)
-        for key, start, end in (*self._phrases(doc), *self._patterns(doc)):
-            found[start, end].extend(sense for sense in self._senses[key] if sense not in found[start, end])
+        for start, end, senses in self._phrases.within(texts):
+            found[start, end].extend(senses)
+        for key, start, end in self._patterns(Doc(self._vocab, words=texts)):
+            if (sense := self._pattern_senses[key]) not in found[start, end]:
+                found[start, end].append(sense)
         strong: list[Span] = []
         weak: list[Span] = []
         for (start, end), senses in found.items():
