@@ -53,8 +53,8 @@ WEAK = frozenset({"filler", "bench"})
 
 
 class Phrases:
-    """Phrases by their first word and onwards. spaCy's phrase matcher does the same, but takes half a second to be filled
-    with so many, which is a third of the time until the first sentence is read.
+    """Phrases by their first word and onwards. spaCy's phrase matcher does the same, but takes long to be filled
+    with so many: a quarter of the time until the first sentence is read.
     """
 
     def __init__(self, senses: Mapping[Phrase, tuple[Sense, ...]]) -> None:
@@ -115,8 +115,8 @@ class Vocabulary:
             return []
         texts = [token.text for token in tokens]
         found: dict[tuple[int, int], list[Sense]] = defaultdict(list)
-        for start, end, senses in self._phrases.within(texts):
-            found[start, end].extend(senses)
+        for start, end, meant in self._phrases.within(texts):
+            found[start, end].extend(meant)
         for key, start, end in self._patterns(Doc(self._vocab, words=texts)):
             if (sense := self._pattern_senses[key]) not in found[start, end]:
                 found[start, end].append(sense)
