@@ -58,7 +58,7 @@ PLANTED = (
             keys=["m", *"intake", "enter"], others=("number six intake valve is bent",)),
     Planted(what="other words", true="number one valve guide is loose", heard="number one valve guy is loose",
             keys=["o", "enter"], others=("number one valve guide is loose",), sure=0.55),
-    Planted(what="other words", true="thrust bearing is wiped", heard="trust bearing is wide",
+    Planted(what="other words", true="thrust bearing is wiped", heard="the rust fairing is wide",
             keys=["o", "enter"], others=("thrust bearing is wiped",), sure=0.5),
     Planted(what="other words", true="oil pump is scored", heard="oil pump is stored",
             keys=["o", "enter"], others=("oil pump is scored",), sure=0.5),
