@@ -6,6 +6,7 @@ from collections import deque
 from dataclasses import dataclass, field
 
 import numpy as np
+from numpy.typing import NDArray
 
 from benchvoice.audio.blocks import FRAME, Samples
 
@@ -39,7 +40,7 @@ def frame_levels(samples: Samples) -> Samples:
     """Root mean square of each whole 10 ms frame, dB below full scale."""
     count = len(samples) // FRAME
     power = np.mean(np.square(samples[: count * FRAME].reshape(count, FRAME), dtype=np.float64), axis=1)
-    return np.asarray(np.maximum(10.0 * np.log10(power + 1e-12), QUIETEST), dtype=np.float32)
+    return _decibels(power)
 
 
 def smoothed(levels: Samples, frames: int) -> Samples:
@@ -47,8 +48,11 @@ def smoothed(levels: Samples, frames: int) -> Samples:
     power = np.cumsum(np.concatenate([np.zeros(1), 10.0 ** (np.asarray(levels, dtype=np.float64) / 10.0)]))
     ends = np.arange(1, len(levels) + 1)
     starts = np.maximum(ends - frames, 0)
-    mean = (power[ends] - power[starts]) / (ends - starts)
-    return np.asarray(np.maximum(10.0 * np.log10(mean + 1e-12), QUIETEST), dtype=np.float32)
+    return _decibels((power[ends] - power[starts]) / (ends - starts))
+
+
+def _decibels(power: NDArray[np.float64]) -> Samples:
+    return np.asarray(np.maximum(10.0 * np.log10(power + 1e-12), QUIETEST), dtype=np.float32)
 
 
 @dataclass(slots=True)

@@ -8,7 +8,7 @@ unless one word fits best. Whether the sentence makes sense with it is for the r
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
@@ -17,7 +17,7 @@ from benchvoice.interpret.numbers import is_written
 from benchvoice.interpret.senses import Vocabulary
 from benchvoice.interpret.tokens import Token
 from benchvoice.lexicon import Lexicon
-from benchvoice.lexicon.sound import likeness
+from benchvoice.lexicon.sound import likest
 
 NUMBER = 0.8
 """A word less like a number than this is none, whatever stands beside it."""
@@ -61,9 +61,11 @@ class Expectation:
         for index, token in enumerate(tokens):
             if not token.text.isalpha() or self._is_number(token.text) or token.text in self._joining:
                 continue
-            other = self._number(out, index)
-            if other is None and (other := self._name(out, index)):
-                surely = False
+            other = self._within_number(out, index) or self._half(out, index) or self._after_number(out, index)
+            if other is None and self._fits_nothing(out, index):
+                other = self._number_alone(out, index)
+                if other is None and (other := self._name(out, index)):
+                    surely = False
             if other is not None:
                 out[index] = Token(other, token.word, token.stop)
         return Mended(tokens=out, changed=out != list(tokens), surely=surely)
@@ -88,28 +90,23 @@ class Expectation:
         table = self._lexicon.numbers
         before, behind = self._is_number(one), self._is_number(after)
         if one in table.point and (behind or after in self._units):
-            return _likest(word, self._digits, NUMBER)
-        if before and behind and (point := _likest(word, table.point, POINT)):
+            return likest(word, self._digits, NUMBER)
+        if before and behind and (point := likest(word, table.point, POINT)):
             return point
         if before and (after in self._units or (after in table.point and self._is_number(then))):
-            return _likest(word, (*self._digits, *self._scales) if one in self._large else self._scales, NUMBER)
+            return likest(word, (*self._digits, *self._scales) if one in self._large else self._scales, NUMBER)
         if before and ((behind and then in self._units) or (after in self._and and self._is_number(then))):
-            return _likest(word, self._scales, NUMBER)
+            return likest(word, self._scales, NUMBER)
         if one in self._and and two in table.scales and after in self._units:
-            return _likest(word, (*self._small, *self._tens), NUMBER)
+            return likest(word, (*self._small, *self._tens), NUMBER)
         return None
-
-    def _number(self, tokens: Sequence[Token], at: int) -> str | None:
-        """A word of a number, or the number of a place."""
-        inside = self._within_number(tokens, at) or self._half(tokens, at) or self._after_number(tokens, at)
-        return inside or (self._number_alone(tokens, at) if self._fits_nothing(tokens, at) else None)
 
     def _after_number(self, tokens: Sequence[Token], at: int) -> str | None:
         """After "number" comes one, whatever else the word that was heard may mean."""
         word = tokens[at].text
         if self._text(tokens, at - 1) not in self._lexicon.word_sets.numbering or word in self._being:
             return None
-        return _likest(word, self._small, NUMBER)
+        return likest(word, self._small, NUMBER)
 
     def _number_alone(self, tokens: Sequence[Token], at: int) -> str | None:
         """A number of a place or in front of another."""
@@ -118,18 +115,18 @@ class Expectation:
         table, sets = self._lexicon.numbers, self._lexicon.word_sets
         before, behind = self._is_number(one), self._is_number(after)
         if one in sets.numbered:
-            return _likest(word, self._small, NUMBER)
+            return likest(word, self._small, NUMBER)
         if after in self._units and one in self._being:
-            return _likest(word, self._small, NUMBER)
+            return likest(word, self._small, NUMBER)
         if behind and then in self._units and one not in table.point:
-            return _likest(word, self._tens, NUMBER)
+            return likest(word, self._tens, NUMBER)
         listed = after in self._and and self._is_number(then)
         if listed and (before or one in self._ends):
-            return _likest(word, self._small, NUMBER)
+            return likest(word, self._small, NUMBER)
         if before and behind and one in self._small and after in self._small:
-            return _likest(word, (*self._and, *self._small), NUMBER)
+            return likest(word, (*self._and, *self._small), NUMBER)
         if one in self._and and self._is_number(two) and (not after or after in self._being):
-            return _likest(word, self._small, NUMBER)
+            return likest(word, self._small, NUMBER)
         return None
 
     def _half(self, tokens: Sequence[Token], at: int) -> str | None:
@@ -138,18 +135,18 @@ class Expectation:
         table, word = self._lexicon.numbers, tokens[at].text
         more = one in table.articles and two in self._and and (self._is_number(three) or three in self._units)
         if (more or (after in table.articles and then in self._units)) and word not in self._fractions:
-            return _likest(word, ("half",), HALF)
+            return likest(word, ("half",), HALF)
         return None
 
     def _name(self, tokens: Sequence[Token], at: int) -> str | None:
         """The word that makes its neighbour and it two words of a name."""
         word = tokens[at].text
-        if len(word) < SHORTEST or word in self._lexicon.everyday or not self._fits_nothing(tokens, at):
+        if len(word) < SHORTEST or word in self._lexicon.everyday:
             return None
         left = self._text(tokens, at - 1) if at and not tokens[at - 1].stop else ""
         right = self._text(tokens, at + 1) if not tokens[at].stop else ""
         follow, lead = self._pairs
-        return _likest(word, {*follow.get(left, ()), *lead.get(right, ())}, NAME)
+        return likest(word, {*follow.get(left, ()), *lead.get(right, ())}, NAME)
 
     @cached_property
     def _units(self) -> frozenset[str]:
@@ -183,11 +180,3 @@ class Expectation:
 
 def _names(lexicon: Lexicon) -> Iterator[tuple[str, ...]]:
     return (phrase for part in lexicon.parts.values() for phrase in (*part.singular, *part.plural))
-
-
-def _likest(word: str, options: Iterable[str], least: float) -> str | None:
-    """The one of them that sounds most like a word, None if none is alike enough or two are equally."""
-    ranked = sorted(((likeness(word, option), option) for option in options), reverse=True)[:2]
-    if not ranked or ranked[0][0] < least or (len(ranked) > 1 and ranked[0][0] == ranked[1][0]):
-        return None
-    return ranked[0][1]

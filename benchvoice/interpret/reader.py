@@ -116,7 +116,7 @@ class Reader:
         mended, changed = self._repairer.repair(tokens, utterance.words, known=False)
         first = self._speech(utterance, mended, context, repaired=changed)
         if changed and not self._named(first[0]):
-            mended, changed = list(tokens), False
+            mended = list(tokens)
             first = self._speech(utterance, tokens, context, repaired=False)
         expected = self._expectation.mend(mended)
         if expected.changed:
@@ -246,8 +246,8 @@ def _says_more(one: Reading, other: Reading, *, surely: bool) -> bool:
 
 
 def _brief(finding: Finding) -> Finding:
-    """A finding without what tells how it came about."""
-    return replace(finding, flags=(), why=())
+    """A finding without its flags, which tell how it came about; its reasons are not compared."""
+    return replace(finding, flags=())
 
 
 def _nearest(named: Sequence[tuple[int, str]], at: int) -> str | None:

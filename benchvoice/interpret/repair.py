@@ -15,7 +15,7 @@ from benchvoice.domain.words import Word
 from benchvoice.interpret.tokens import Token
 from benchvoice.lexicon import Lexicon
 from benchvoice.lexicon.entries import Confusion
-from benchvoice.lexicon.sound import key, likeness
+from benchvoice.lexicon.sound import key, likest
 
 NEAR = 2
 """How many tokens away a word that a repair needs may stand."""
@@ -89,15 +89,8 @@ class Repairer:
         """The one trade word that sounds like a word, None for none or several."""
         if len(word) < SHORTEST:
             return None
-        same = [
-            other
-            for other in self.trade.get(key(word), ())
-            if likeness(word, other) >= ALIKE and _begins(word) == _begins(other)
-        ]
-        best = sorted(same, key=lambda other: -likeness(word, other))
-        if len(best) > 1 and likeness(word, best[0]) == likeness(word, best[1]):
-            return None
-        return best[0] if best else None
+        same = (other for other in self.trade.get(key(word), ()) if _begins(word) == _begins(other))
+        return likest(word, same, ALIKE)
 
 
 def _begins(word: str) -> str:
