@@ -1,7 +1,7 @@
 """From a decoder's scores to numbers that mean something: is it about the engine, and how sure is each word.
 
 Logistic functions of a few features (Platt, "Probabilistic outputs for support vector machines", 1999, uses the same
-form), their weights found by `python -m tests.recognise.calibrate` on the tuned-on half of the hearing test and kept in
+form), their weights found by `python -m tests.recognise.calibrate` on talk that may be tuned on and kept in
 `calibration.toml`.
 """
 

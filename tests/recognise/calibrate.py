@@ -1,16 +1,18 @@
 """Finds the weights in benchvoice/recognise/calibration.toml.
 
-    python -m tests.recognise.calibrate [--rounds 1] [--work FOLDER] [--write]
+    python -m tests.recognise.calibrate domain|confidence [--rounds N] [--work FOLDER] [--write]
 
 Takes what may be tuned on (tests.recognise.gather), spoken by one voice in turn in one room in turn, heard with both
-decoders, and fits logistic functions: is it about the engine (after one decoding and after two), is a word right, is a
-whole utterance right. Never looks at the held half. Prints what the fit is worth on lines that it did not see (five
-folds): how many are told apart rightly, and the expected calibration error. An hour of one core a round.
+decoders, and fits logistic functions. `domain`: is it about the engine, after one decoding and after two; from scripts,
+narrations and chatter, an hour of one core a round. `confidence`: is a word right, is a whole utterance right; from
+authors whose sentences are in no model, five minutes a round. Never looks at the held half. Prints what the fit is
+worth on lines that it did not see (five folds).
 """
 
 from __future__ import annotations
 
 import argparse
+import tomllib
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import Any
@@ -24,7 +26,7 @@ from benchvoice.recognise.calibration import ABOUT, logit
 from benchvoice.recognise.stretches import Stretches
 from tests.hearing.corpus import WORK
 from tests.hearing.scoring import calibration_error
-from tests.recognise.gather import Case, gather
+from tests.recognise.gather import Case, gather, gather_unseen
 
 ROOT = Path(__file__).resolve().parents[2]
 FOLDS = 5
@@ -98,8 +100,8 @@ WORD = ("bias", "own", "around", "length", "text_gain", "noise")
 UTTERANCE = ("bias", "doubt", "foreign", "text_gain", "noise")
 
 
-def report(found: list[Case]) -> dict[str, Any]:
-    """Fits all four and prints what they are worth on lines that they did not see."""
+def domain_weights(found: list[Case]) -> dict[str, Any]:
+    """Fits what tells talk about the engine from other talk; prints what it is worth on lines that it did not see."""
     # A clause that a pause cut off may say nothing of the engine; what counts is whether the line does.
     found = [case for case in found if case.whole or not case.say]
     domain = [case.domain for case in found]
@@ -121,27 +123,36 @@ def report(found: list[Case]) -> dict[str, Any]:
                 f"{np.mean(about[~truth]):.3f} of the chatter taken, {np.mean(~about[truth]):.3f} of the rest lost"
             )
     settled = in_stretches(combined, share, Stretches())
-    words, right = word_rows(found)
-    sure = list(zip(folded(words, right, WORD).tolist(), right, strict=True))
-    print(f"words:         {np.mean(right):.3f} right, error {calibration_error(sure):.3f}")
-    mine = [case for case in found if case.domain and case.whole]
-    of_words = fit(words, right, WORD)
-    rows = [case.evidence.utterance_features(chances(of_words, word_rows([case])[0]).tolist()) for case in mine]
-    whole = [[word.text for word in case.evidence.words] == case.say.split() for case in mine]
-    told = list(zip(folded(rows, whole, UTTERANCE).tolist(), whole, strict=True))
-    print(f"utterances:    {np.mean(whole):.3f} right, error {calibration_error(told):.3f}")
     for case, chance, about in zip(found, combined, settled, strict=True):
         if about != case.domain:
             heard = " ".join(word.text for word in case.evidence.words)
             print(f"  wrong side {chance:.2f}: {case.say!r} heard {heard!r}")
     return {
-        "share": round(float(np.mean(domain)), 4),
+        "share": round(share, 4),
         "enough": round(enough, 4),
         "early": fit(early, domain, EARLY),
         "domain": fit(both, domain, DOMAIN),
-        "word": of_words,
-        "utterance": fit(rows, whole, UTTERANCE),
     }
+
+
+def confidence_weights(found: list[Case]) -> dict[str, Any]:
+    """Fits how sure each word and each utterance is, and prints, room by room, how far that is from how often they are
+    right.
+    """
+    mine = [case for case in found if case.domain and case.whole]
+    words, right = word_rows(mine)
+    sure = list(zip(folded(words, right, WORD).tolist(), right, strict=True))
+    print(f"words:         {np.mean(right):.3f} right, error {calibration_error(sure):.3f}")
+    of_words = fit(words, right, WORD)
+    rows = [case.evidence.utterance_features(chances(of_words, word_rows([case])[0]).tolist()) for case in mine]
+    whole = [[word.text for word in case.evidence.words] == case.say.split() for case in mine]
+    told = list(zip(folded(rows, whole, UTTERANCE).tolist(), whole, strict=True))
+    print(f"utterances:    {np.mean(whole):.3f} right, error {calibration_error(told):.3f}")
+    for room in dict.fromkeys(case.room for case in mine):
+        there = [pair for pair, case in zip(told, mine, strict=True) if case.room == room]
+        mean, good = np.mean(np.array(there, dtype=float), axis=0)
+        print(f"  {room}: {len(there)}, {good:.3f} right, {mean:.3f} expected, error {calibration_error(there):.3f}")
+    return {"word": of_words, "utterance": fit(rows, whole, UTTERANCE)}
 
 
 def in_stretches(chances: NDArray[np.float64], share: float, stretches: Stretches) -> NDArray[np.bool_]:
@@ -156,20 +167,26 @@ def settle(seen: NDArray[np.float64], domain: Sequence[bool]) -> float:
 
 
 def write(weights: dict[str, Any], path: Path) -> None:
-    out = ["# Weights of the logistic functions, by recogniser. Made by `python -m tests.recognise.calibrate --write`."]
-    out += ["", "[pocketsphinx]", f"share = {weights['share']}", f"enough = {weights['enough']}"]
+    """Puts the weights into the file; those of the other kind stay."""
+    kept = {**tomllib.loads(path.read_text(encoding="utf-8"))["pocketsphinx"], **weights}
+    out = ["# Weights of the logistic functions, by recogniser. Made by `python -m tests.recognise.calibrate`."]
+    out += ["", "[pocketsphinx]", f"share = {kept['share']}", f"enough = {kept['enough']}"]
     for part in ("early", "domain", "word", "utterance"):
-        out += ["", f"[pocketsphinx.{part}]", *(f"{name} = {value}" for name, value in weights[part].items())]
+        out += ["", f"[pocketsphinx.{part}]", *(f"{name} = {value}" for name, value in kept[part].items())]
     path.write_text("\n".join(out) + "\n", encoding="utf-8")
 
 
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
-    parser.add_argument("--rounds", type=int, default=1, help="rooms and voices for each narration")
+    parser.add_argument("what", choices=("domain", "confidence"))
+    parser.add_argument("--rounds", type=int, help="rooms for each narration (default: 1, for confidence 6)")
     parser.add_argument("--work", type=Path, default=WORK, help="folder for the sound (default: %(default)s)")
     parser.add_argument("--write", action="store_true")
     given = parser.parse_args()
-    weights = report(gather(given.work, rounds=given.rounds))
+    if given.what == "domain":
+        weights = domain_weights(gather(given.work, rounds=given.rounds or 1))
+    else:
+        weights = confidence_weights(gather_unseen(given.work, rounds=given.rounds or 6))
     if given.write:
         write(weights, ROOT / "benchvoice" / "recognise" / "calibration.toml")
 

@@ -6,6 +6,9 @@ held half never comes in.
 
 The language model has the shapes of these very sentences in it (tests.recognise.shapes) and would be too sure of
 them. So each narration is heard with a model whose shapes come from the other folds of the narrations only.
+
+Such a model knows less than the product's, and confidences that were fitted to it are too modest. What `unseen/` holds
+came from authors whose sentences are in no model: `gather_unseen` hears them with the product's own.
 """
 
 from __future__ import annotations
@@ -24,7 +27,7 @@ from benchvoice import lexicon
 from benchvoice.audio.spans import Span, spans
 from benchvoice.lexicon.sentences import read_patterns
 from benchvoice.recognise.calibration import Evidence
-from benchvoice.recognise.language import files_in, package
+from benchvoice.recognise.language import Language, files_in, package, prepare
 from benchvoice.recognise.make_language import make
 from benchvoice.recognise.pocketsphinx_engine import PocketsphinxEngine
 from tests.hearing import corpus
@@ -44,6 +47,10 @@ ROOMS = (
     Room(noise="radio", decibels=15.0),
     Room(noise="echo", decibels=15.0),
 )
+UNSEEN = Path(__file__).with_name("unseen")
+UNSEEN_ROOMS = (QUIET, *(room for level in (20.0, 15.0, 10.0) for room in (QUIET, *corpus.rooms(levels=(level,))[1:])))
+PIECE = 25
+"""Lines of an unseen author that are said in one sitting."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -93,9 +100,33 @@ def gather(work: Path, *, rounds: int = 1, processes: int = 2) -> list[Case]:
         others = {line.say for take in found if fold[take.narration.name] != k for line in take.narration.lines}
         with TemporaryDirectory(prefix="language-", dir=work) as folder:
             _language_of(others, Path(folder))
-            with ProcessPoolExecutor(processes, initializer=_open, initargs=(folder,)) as pool:
-                out += [case for some in pool.map(_heard, mine) for case in some]
+            out += _all_heard(mine, files_in(Path(folder), ""), processes)
     return out
+
+
+def unseen() -> list[Narration]:
+    """What `unseen/` holds, in pieces. A line that begins with "# " is not about the engine."""
+    found = []
+    for path in sorted(UNSEEN.glob("*.txt")):
+        texts = [text for text in path.read_text(encoding="utf-8").splitlines() if text.strip()]
+        lines = [Line(say=text.removeprefix("# "), domain=not text.startswith("# ")) for text in texts]
+        found += [
+            Narration(name=f"unseen-{path.stem}-{at // PIECE + 1}", lines=tuple(lines[at : at + PIECE]))
+            for at in range(0, len(lines), PIECE)
+        ]
+    return found
+
+
+def gather_unseen(work: Path, *, rounds: int = 6, processes: int = 2) -> list[Case]:
+    """The cases of the unseen authors in `rounds` rooms each, heard with the product's own language model."""
+    voices, rooms = cycle(corpus.speakers()), cycle(UNSEEN_ROOMS)
+    takes = [corpus.take(told, next(voices), next(rooms), work) for told in unseen() * rounds]
+    return _all_heard(takes, prepare(), processes)
+
+
+def _all_heard(takes: Sequence[Take], language: Language, processes: int) -> list[Case]:
+    with ProcessPoolExecutor(processes, initializer=_open, initargs=(language,)) as pool:
+        return [case for some in pool.map(_heard, takes) for case in some]
 
 
 def _language_of(says: Set[str], folder: Path) -> None:
@@ -108,8 +139,8 @@ def _language_of(says: Set[str], folder: Path) -> None:
 _ENGINE: list[PocketsphinxEngine] = []
 
 
-def _open(folder: str) -> None:
-    _ENGINE.append(PocketsphinxEngine(files_in(Path(folder), ""), package()))
+def _open(language: Language) -> None:
+    _ENGINE.append(PocketsphinxEngine(language, package()))
 
 
 def _heard(take: Take) -> list[Case]:
