@@ -10,7 +10,7 @@ from typing import TypeVar
 from benchvoice import lexicon
 from benchvoice.errors import GrammarError
 from benchvoice.lexicon import Lexicon
-from benchvoice.lexicon.sentences_files import load_patterns
+from benchvoice.lexicon.sentences_files import load_patterns, load_talk
 
 Result = TypeVar("Result")
 
@@ -31,7 +31,7 @@ class Checked:
 
 
 def check_words(own: Path) -> Checked:
-    """Our grammar files with those in `own` over them: words, sentence patterns and pronunciations.
+    """Our grammar files with those in `own` over them: words, sentence patterns, talk and pronunciations.
 
     Raises BenchvoiceError if the recogniser's dictionary is missing.
     """
@@ -42,9 +42,11 @@ def check_words(own: Path) -> Checked:
     words = _tried(lambda: lexicon.load(own), problems)
     pronouncer = _tried(lambda: Pronouncer(read_dictionary(package().dictionary), own), problems)
     patterns = _tried(lambda: load_patterns(words.word_classes(), own), problems) if words else None
-    if words is None or pronouncer is None or patterns is None:
+    talk = _tried(lambda: load_talk(own), problems)
+    if words is None or pronouncer is None or patterns is None or talk is None:
         return Checked(lexicon=None, problems=tuple(problems))
-    unknown = [word for word in sorted(patterns.vocabulary() - pronouncer.written) if not pronouncer.sounds(word)]
+    said = patterns.vocabulary().union(*talk)
+    unknown = [word for word in sorted(said - pronouncer.written) if not pronouncer.sounds(word)]
     guesses = {word: [" ".join(way) for way in pronouncer.guess(word)] for word in unknown}
     return Checked(
         lexicon=words,

@@ -1,7 +1,8 @@
-"""The pattern files of grammars/ and of the person's own folder, brought together with the lexicon's word classes."""
+"""Pattern files and talk, those of grammars/ and those of the person's own folder."""
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 
@@ -10,7 +11,12 @@ from benchvoice.errors import GrammarError
 from benchvoice.lexicon.sentences import Patterns, read_patterns
 from benchvoice.resources import folder
 
-FOLDER = "en/sentences"
+LANGUAGE = "en"
+PATTERNS = "sentences", ".toml"
+TALK = "talk", ".txt"
+"""Folder and ending of each."""
+_WORD = re.compile(r"[a-z0-9'_.-]+")
+_CHATTER = "# "
 
 
 def pattern_texts(extra: Path | None = None) -> list[tuple[str, str]]:
@@ -18,13 +24,23 @@ def pattern_texts(extra: Path | None = None) -> list[tuple[str, str]]:
 
     extra: the folder of the person's own files, if it isn't grammars/en in their configuration folder.
     """
+    return _texts(*PATTERNS, extra)
+
+
+def talk_texts(extra: Path | None = None) -> list[tuple[str, str]]:
+    """The same of the files that hold what people said, an utterance a line."""
+    return _texts(*TALK, extra)
+
+
+def _texts(kind: str, ending: str, extra: Path | None) -> list[tuple[str, str]]:
     found: list[tuple[str, str]] = []
-    own = paths.config() / "grammars" / FOLDER if extra is None else extra / "sentences"
-    for where, prefix in ((folder("grammars") / FOLDER, f"grammars/{FOLDER}"), (own, str(own))):
+    own = paths.config() / "grammars" / LANGUAGE if extra is None else extra
+    ours = folder("grammars") / LANGUAGE
+    for where, prefix in ((ours / kind, f"grammars/{LANGUAGE}/{kind}"), (own / kind, str(own / kind))):
         if not where.is_dir():
             continue
         for file in sorted(where.iterdir(), key=lambda item: item.name):
-            if file.name.endswith(".toml"):
+            if file.name.endswith(ending):
                 try:
                     found.append((f"{prefix}/{file.name}", file.read_text(encoding="utf-8")))
                 except (OSError, UnicodeDecodeError) as error:
@@ -38,3 +54,34 @@ def load_patterns(classes: Mapping[str, Sequence[str]], extra: Path | None = Non
     Raises GrammarError naming file and line.
     """
     return read_patterns(pattern_texts(extra), classes)
+
+
+def load_talk(extra: Path | None = None) -> list[tuple[str, ...]]:
+    """What people said about the engine, word by word, as it was said.
+
+    Raises GrammarError naming file and line.
+    """
+    return [words for name, text in talk_texts(extra) for words in read_talk(name, text)]
+
+
+def read_talk(name: str, text: str) -> list[tuple[str, ...]]:
+    """The utterances of one file. A line that begins with "# " isn't about the engine and teaches nothing.
+
+    Raises GrammarError naming file and line of all that isn't written as it is said.
+    """
+    said: list[tuple[str, ...]] = []
+    problems: list[str] = []
+    for number, line in enumerate(text.splitlines(), 1):
+        if line.startswith(_CHATTER):
+            continue
+        words = tuple(line.split())
+        odd = next((word for word in words if not _WORD.fullmatch(word)), None)
+        if odd is not None:
+            problems.append(f"{name}:{number}: {odd!r} isn't a word as it is said: lower case, no punctuation")
+        elif words:
+            said.append(words)
+    if problems:
+        wrong = GrammarError("; ".join(problems), hint="Correct these lines.")
+        wrong.problems = tuple(problems)
+        raise wrong
+    return said

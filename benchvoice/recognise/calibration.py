@@ -85,6 +85,7 @@ class Evidence:
         return {
             "bias": 1.0,
             "doubt": math.log(doubt + _EDGE),
+            "count": math.log(max(1, len(self.words))),
             "foreign": float(len(self.words) - self.known),
             "text_gain": self.text_gain,
             "noise": self.noise,

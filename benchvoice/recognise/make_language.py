@@ -12,23 +12,26 @@ from pathlib import Path
 from benchvoice.errors import BenchvoiceError
 from benchvoice.lexicon import load
 from benchvoice.lexicon.sentences import Patterns
-from benchvoice.lexicon.sentences_files import load_patterns
+from benchvoice.lexicon.sentences_files import load_patterns, load_talk
 from benchvoice.recognise.general import GeneralModel, read_general
-from benchvoice.recognise.language import GENERAL_WORDS, SEED, SENTENCES, TRADE_SHARE, files_in, package
+from benchvoice.recognise.language import GENERAL_WORDS, PATTERNS_SHARE, SEED, SENTENCES, TRADE_SHARE, files_in, package
 from benchvoice.recognise.ngram import NGram, kneser_ney, mix, prune, write_arpa
 from benchvoice.recognise.pronounce import Pronouncer, read_dictionary
 
+Talk = Sequence[Sequence[str]]
+"""Utterances as they were said, word by word."""
 
-def make(work: Path, patterns: Patterns, tell: Callable[[float], None]) -> None:
+
+def make(work: Path, patterns: Patterns, talk: Talk, tell: Callable[[float], None]) -> None:
     """All files of a finished model in `work`."""
     tell(0.0)
     where = package()
     dictionary = read_dictionary(where.dictionary)
     pronouncer = Pronouncer(dictionary)
-    trade = _trade_model(patterns, pronouncer)
+    sampled = _sampled_model(patterns, pronouncer)
+    trade = mix(sampled, _talk_model(talk, pronouncer), PATTERNS_SHARE)
     tell(0.3)
-    general = read_general(where.general)
-    mixed = mix(trade, _general_model(general, trade.words[2:], dictionary), TRADE_SHARE)
+    mixed = mix(trade, _general_model(read_general(where.general), trade.words[2:], dictionary), TRADE_SHARE)
     tell(0.6)
     files = files_in(work, "")
     _write_model(mixed, files.mixed)
@@ -38,21 +41,27 @@ def make(work: Path, patterns: Patterns, tell: Callable[[float], None]) -> None:
         for word in mixed.words[2:]:
             for i, sounds in enumerate(pronouncer.ways(word), 1):
                 out.write(f"{word if i == 1 else f'{word}({i})'} {' '.join(sounds)}\n")
-    files.words.write_text("\n".join(trade.words[2:]) + "\n", encoding="utf-8")
+    files.words.write_text("\n".join(sampled.words[2:]) + "\n", encoding="utf-8")
     tell(1.0)
 
 
-def _trade_model(patterns: Patterns, pronouncer: Pronouncer) -> NGram:
+def _sampled_model(patterns: Patterns, pronouncer: Pronouncer) -> NGram:
     """Words that are only written are left out, and those with digits; with them the sentences that hold them."""
     silent = {word for word in patterns.vocabulary() if not pronouncer.ways(word)}
     said = patterns.sample(SENTENCES, seed=SEED)
     return kneser_ney(sentence for sentence in said if silent.isdisjoint(sentence))
 
 
+def _talk_model(talk: Talk, pronouncer: Pronouncer) -> NGram:
+    """What was written down counts once, so that its rare turns keep their chances: sampling would repeat the rest."""
+    silent = {word for word in {word for said in talk for word in said} if not pronouncer.ways(word)}
+    return kneser_ney(said for said in talk if silent.isdisjoint(said))
+
+
 def _general_model(general: GeneralModel, trade: Sequence[str], known: Iterable[str]) -> NGram:
-    """Pairs of words of general English, without those that say little more than the single words do."""
+    """General English, without those of its longest n-grams that say little more than shorter ones do."""
     words = {*trade, *general.commonest(GENERAL_WORDS, known)}
-    return prune(general.restricted(words, order=2), 2.0)
+    return prune(general.restricted(words, order=3), 4.0)
 
 
 def _write_model(model: NGram, path: Path) -> None:
@@ -71,7 +80,12 @@ def _write_model(model: NGram, path: Path) -> None:
 def main(arguments: Sequence[str]) -> int:
     """Exit status 0, or 1 with one line on standard error."""
     try:
-        make(Path(arguments[0]), load_patterns(load().word_classes()), lambda share: print(share, flush=True))
+        make(
+            Path(arguments[0]),
+            load_patterns(load().word_classes()),
+            load_talk(),
+            lambda share: print(share, flush=True),
+        )
     except (BenchvoiceError, OSError) as error:
         print(error, file=sys.stderr)
         return 1

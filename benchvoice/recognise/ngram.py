@@ -22,6 +22,7 @@ START, END = "<s>", "</s>"
 Keys = NDArray[np.int64]
 Reals = NDArray[np.float64]
 _FLOOR = 1e-12
+_AT_ONCE = 50_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,7 +123,8 @@ def mix(first: NGram, second: NGram, share: float) -> NGram:
     """`share` of the first model and the rest of the second, as one back-off model over the words of both."""
     if not 0.0 < share < 1.0:
         raise ValueError("share must be between 0 and 1")
-    words = first.words + tuple(word for word in second.words if word not in set(first.words))
+    known = set(first.words)
+    words = first.words + tuple(word for word in second.words if word not in known)
     one, two = _over(first, words), _over(second, words)
     base = len(words)
     order = max(first.order, second.order)
@@ -163,14 +165,18 @@ def write_arpa(model: NGram, out: TextIO) -> None:
         back = np.log10(np.maximum(level.backoff, _FLOOR))
         if n == 1:
             prob[0] = -99.0
-        columns = _decode(level.keys, n, len(names)).T
-        text = names[columns[0]]
-        for column in columns[1:]:
-            text = text + " " + names[column]
-        if n < model.order:
-            out.writelines(f"{p:.4f}\t{t}\t{b:.4f}\n" for p, t, b in zip(prob, text, back, strict=True))
-        else:
-            out.writelines(f"{p:.4f}\t{t}\n" for p, t in zip(prob, text, strict=True))
+        # In pieces: as text, all at once, they would take hundreds of MB.
+        for at in range(0, len(prob), _AT_ONCE):
+            some = slice(at, at + _AT_ONCE)
+            columns = _decode(level.keys[some], n, len(names)).T
+            text = names[columns[0]]
+            for column in columns[1:]:
+                text = text + " " + names[column]
+            if n < model.order:
+                rows = zip(prob[some], text, back[some], strict=True)
+                out.writelines(f"{p:.4f}\t{t}\t{b:.4f}\n" for p, t, b in rows)
+            else:
+                out.writelines(f"{p:.4f}\t{t}\n" for p, t in zip(prob[some], text, strict=True))
     out.write("\n\\end\\\n")
 
 

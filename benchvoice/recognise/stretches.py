@@ -15,8 +15,8 @@ from benchvoice.recognise.calibration import ABOUT, logit
 
 GOES_ON = 0.95
 """Chance that the next span is about the engine when this one is."""
-CHATS_ON = 0.9
-"""Chance that the next one isn't when this one isn't; `python -m tests.recognise.calibrate domain` shows others."""
+CHATS_ON = 0.95
+"""Chance that the next one isn't when this one isn't; `python -m tests.recognise.calibrate` shows others."""
 
 
 @dataclass(slots=True)

@@ -24,6 +24,9 @@ from demo_audio import noises, voices
 WORK = Path(platformdirs.user_cache_dir("benchvoice", appauthor=False)) / "hearing"
 """Where sound is kept for the next run, if nobody says otherwise."""
 SCRIPTS = Path(__file__).resolve().parent / "scripts"
+STRANGERS = Path(__file__).resolve().parents[1] / "recognise" / "unseen"
+PIECE = 25
+"""Lines of a stranger that are said in one sitting."""
 SPEAKERS = ("heart", "slt", "rms", "heart_deep", "awb", "kal")
 ROOMS = ("compressor", "impact", "radio", "echo", "pink")
 LEVELS = (20.0, 15.0, 10.0, 5.0)
@@ -90,6 +93,22 @@ def load(part: str) -> list[Narration]:
         )
         out.append(Narration(name=told["narration"], lines=lines))
     return out
+
+
+def strangers() -> list[Narration]:
+    """What authors said whose sentences no model was made of, in pieces; nobody wrote down what is to be found in it.
+
+    A line that begins with "# " is not about the engine.
+    """
+    found = []
+    for path in sorted(STRANGERS.glob("*.txt")):
+        texts = [text for text in path.read_text(encoding="utf-8").splitlines() if text.strip()]
+        lines = [Line(say=text.removeprefix("# "), domain=not text.startswith("# ")) for text in texts]
+        found += [
+            Narration(name=f"unseen-{path.stem}-{at // PIECE + 1}", lines=tuple(lines[at : at + PIECE]))
+            for at in range(0, len(lines), PIECE)
+        ]
+    return found
 
 
 def chatter(part: str, *, each: int = 25) -> list[Narration]:

@@ -1,18 +1,17 @@
 """Finds the weights in benchvoice/recognise/calibration.toml.
 
-    python -m tests.recognise.calibrate domain|confidence [--rounds N] [--work FOLDER] [--write]
+    python -m tests.recognise.calibrate [--rounds N] [--work FOLDER] [--write]
 
 Takes what may be tuned on (tests.recognise.gather), spoken by one voice in turn in one room in turn, heard with both
-decoders, and fits logistic functions. `domain`: is it about the engine, after one decoding and after two; from scripts,
-narrations and chatter, an hour of one core a round. `confidence`: is a word right, is a whole utterance right; from
-authors whose sentences are in no model, five minutes a round. Never looks at the held half. Prints what the fit is
-worth on lines that it did not see (five folds).
+decoders, and fits logistic functions: is it about the engine, after one decoding and after two, from scripts,
+narrations and chatter; is a word right, is a whole utterance right, from these and from authors whose sentences are in
+no model. Two hours of one core a round. Never looks at the held half. Prints what the fit is worth on lines that it did
+not see (five folds).
 """
 
 from __future__ import annotations
 
 import argparse
-import tomllib
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import Any
@@ -97,7 +96,9 @@ DOMAIN = (
     "seconds",
 )
 WORD = ("bias", "own", "around", "length", "text_gain", "noise")
-UTTERANCE = ("bias", "doubt", "foreign", "text_gain", "noise")
+UTTERANCE = ("bias", "doubt", "count", "foreign", "text_gain", "noise")
+STRANGERS = 3
+"""Rooms for each stranger in a round: they say less, and count as much."""
 
 
 def domain_weights(found: list[Case]) -> dict[str, Any]:
@@ -139,7 +140,7 @@ def confidence_weights(found: list[Case]) -> dict[str, Any]:
     """Fits how sure each word and each utterance is, and prints, room by room, how far that is from how often they are
     right.
     """
-    mine = [case for case in found if case.domain and case.whole]
+    mine = [case for case in found if case.domain and case.whole and case.evidence.words]
     words, right = word_rows(mine)
     sure = list(zip(folded(words, right, WORD).tolist(), right, strict=True))
     print(f"words:         {np.mean(right):.3f} right, error {calibration_error(sure):.3f}")
@@ -167,26 +168,22 @@ def settle(seen: NDArray[np.float64], domain: Sequence[bool]) -> float:
 
 
 def write(weights: dict[str, Any], path: Path) -> None:
-    """Puts the weights into the file; those of the other kind stay."""
-    kept = {**tomllib.loads(path.read_text(encoding="utf-8"))["pocketsphinx"], **weights}
     out = ["# Weights of the logistic functions, by recogniser. Made by `python -m tests.recognise.calibrate`."]
-    out += ["", "[pocketsphinx]", f"share = {kept['share']}", f"enough = {kept['enough']}"]
+    out += ["", "[pocketsphinx]", f"share = {weights['share']}", f"enough = {weights['enough']}"]
     for part in ("early", "domain", "word", "utterance"):
-        out += ["", f"[pocketsphinx.{part}]", *(f"{name} = {value}" for name, value in kept[part].items())]
+        out += ["", f"[pocketsphinx.{part}]", *(f"{name} = {value}" for name, value in weights[part].items())]
     path.write_text("\n".join(out) + "\n", encoding="utf-8")
 
 
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
-    parser.add_argument("what", choices=("domain", "confidence"))
-    parser.add_argument("--rounds", type=int, help="rooms for each narration (default: 1, for confidence 6)")
+    parser.add_argument("--rounds", type=int, default=1, help="rooms for each narration (default: %(default)s)")
     parser.add_argument("--work", type=Path, default=WORK, help="folder for the sound (default: %(default)s)")
     parser.add_argument("--write", action="store_true")
     given = parser.parse_args()
-    if given.what == "domain":
-        weights = domain_weights(gather(given.work, rounds=given.rounds or 1))
-    else:
-        weights = confidence_weights(gather_unseen(given.work, rounds=given.rounds or 6))
+    told = gather(given.work, rounds=given.rounds)
+    strangers = gather_unseen(given.work, rounds=STRANGERS * given.rounds)
+    weights = {**domain_weights(told), **confidence_weights([*told, *strangers])}
     if given.write:
         write(weights, ROOT / "benchvoice" / "recognise" / "calibration.toml")
 

@@ -4,11 +4,11 @@ Narrations are spoken in takes (tests.hearing.corpus), one voice and one room af
 Spanner, and heard by both decoders. A span belongs to the line that it overlaps most. Calibration is done on this; the
 held half never comes in.
 
-The language model has the shapes of these very sentences in it (tests.recognise.shapes) and would be too sure of
-them. So each narration is heard with a model whose shapes come from the other folds of the narrations only.
+The language model has these very sentences and their shapes in it (tests.recognise.shapes) and would be too sure of
+them. So each narration is heard with a model that knows the other folds of the narrations only.
 
-Such a model knows less than the product's, and confidences that were fitted to it are too modest. What `unseen/` holds
-came from authors whose sentences are in no model: `gather_unseen` hears them with the product's own.
+What `unseen/` holds came from authors whose sentences are in no model: `gather_unseen` hears them with the product's
+own. They ramble where the others report; confidences have to hold for both.
 """
 
 from __future__ import annotations
@@ -47,10 +47,7 @@ ROOMS = (
     Room(noise="radio", decibels=15.0),
     Room(noise="echo", decibels=15.0),
 )
-UNSEEN = Path(__file__).with_name("unseen")
 UNSEEN_ROOMS = (QUIET, *(room for level in (20.0, 15.0, 10.0) for room in (QUIET, *corpus.rooms(levels=(level,))[1:])))
-PIECE = 25
-"""Lines of an unseen author that are said in one sitting."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -104,23 +101,10 @@ def gather(work: Path, *, rounds: int = 1, processes: int = 2) -> list[Case]:
     return out
 
 
-def unseen() -> list[Narration]:
-    """What `unseen/` holds, in pieces. A line that begins with "# " is not about the engine."""
-    found = []
-    for path in sorted(UNSEEN.glob("*.txt")):
-        texts = [text for text in path.read_text(encoding="utf-8").splitlines() if text.strip()]
-        lines = [Line(say=text.removeprefix("# "), domain=not text.startswith("# ")) for text in texts]
-        found += [
-            Narration(name=f"unseen-{path.stem}-{at // PIECE + 1}", lines=tuple(lines[at : at + PIECE]))
-            for at in range(0, len(lines), PIECE)
-        ]
-    return found
-
-
-def gather_unseen(work: Path, *, rounds: int = 6, processes: int = 2) -> list[Case]:
+def gather_unseen(work: Path, *, rounds: int, processes: int = 2) -> list[Case]:
     """The cases of the unseen authors in `rounds` rooms each, heard with the product's own language model."""
     voices, rooms = cycle(corpus.speakers()), cycle(UNSEEN_ROOMS)
-    takes = [corpus.take(told, next(voices), next(rooms), work) for told in unseen() * rounds]
+    takes = [corpus.take(told, next(voices), next(rooms), work) for told in corpus.strangers() * rounds]
     return _all_heard(takes, prepare(), processes)
 
 
@@ -130,10 +114,11 @@ def _all_heard(takes: Sequence[Take], language: Language, processes: int) -> lis
 
 
 def _language_of(says: Set[str], folder: Path) -> None:
-    """A language model whose shapes come from such of the narrations' sentences only."""
-    told = [words for words in shapes.sentences([shapes.TUNED]) if " ".join(words) in says]
-    texts = [*shapes.other_patterns(), (shapes.TARGET.name, shapes.made(told))]
-    make(folder, read_patterns(texts, lexicon.load().word_classes()), lambda _share: None)
+    """A language model that knows such of the narrations' sentences only, and all other talk."""
+    told = [words for words in shapes.sentences() if " ".join(words) in says]
+    others = list(shapes.talk())
+    texts = [*shapes.other_patterns(), (shapes.TARGET.name, shapes.made(told, others))]
+    make(folder, read_patterns(texts, lexicon.load().word_classes()), [*told, *others], lambda _share: None)
 
 
 _ENGINE: list[PocketsphinxEngine] = []

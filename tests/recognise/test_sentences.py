@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from collections import Counter
+from pathlib import Path
 
 import pytest
 
 from benchvoice.errors import GrammarError
 from benchvoice.lexicon import load
 from benchvoice.lexicon.sentences import Patterns, read_patterns
-from benchvoice.lexicon.sentences_files import load_patterns
+from benchvoice.lexicon.sentences_files import load_patterns, load_talk, read_talk
+from benchvoice.recognise.language import package
+from benchvoice.recognise.pronounce import Pronouncer, read_dictionary
 
 CLASSES = {"part": ["rod cap", "piston"], "state": ["worn", "does n't turn"]}
 
@@ -94,3 +97,29 @@ def test_every_part_and_condition_comes_up() -> None:
             form for form in lexicon.word_classes()[kind] for w in form.split() if "'" not in w and w not in words
         }
         assert len(missing) <= 3, missing
+
+
+def test_talk_is_read_as_it_was_said_and_chatter_teaches_nothing() -> None:
+    said = read_talk("a.txt", "number two's fine\n# what's for lunch\n\nlip on three\n")
+    assert said == [("number", "two's", "fine"), ("lip", "on", "three")]
+
+
+def test_talk_that_nobody_says_is_refused_with_file_and_line() -> None:
+    with pytest.raises(GrammarError) as caught:
+        read_talk("a.txt", "fine\nNumber two\nscored, badly\n")
+    assert [problem.split(" ")[0] for problem in caught.value.problems] == ["a.txt:2:", "a.txt:3:"]
+
+
+def test_own_talk_is_added(tmp_path: Path) -> None:
+    (tmp_path / "talk").mkdir()
+    (tmp_path / "talk" / "mine.txt").write_text("the gronkle's knackered\n", encoding="utf-8")
+    assert load_talk(tmp_path)[-1] == ("the", "gronkle's", "knackered")
+    assert len(load_talk(tmp_path)) == len(load_talk(tmp_path / "nothing")) + 1
+
+
+def test_talk_that_the_program_brings_can_be_said() -> None:
+    pronouncer = Pronouncer(read_dictionary(package().dictionary))
+    said = load_talk()
+    silent = sorted({word for words in said for word in words if not pronouncer.sounds(word)})
+    assert not silent, "write how they sound into pronunciations.toml"
+    assert len(said) > 2_000
