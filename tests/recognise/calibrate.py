@@ -3,10 +3,10 @@
     python -m tests.recognise.calibrate [--rounds N] [--work FOLDER] [--write]
 
 Takes what may be tuned on (tests.recognise.gather), spoken by one voice in turn in one room in turn, heard with both
-decoders, and fits logistic functions: is it about the engine, after one decoding and after two, from scripts,
-narrations and chatter; is a word right, is a whole utterance right, from these and from authors whose sentences are in
-no model. Two hours of one core a round. Never looks at the held half. Prints what the fit is worth on lines that it did
-not see (five folds).
+decoders, and fits logistic functions: is it about the engine, after one decoding and after two; is a word right, is a
+whole utterance right. Scripts, narrations and chatter are heard, and authors whose sentences are in no model. Two hours
+of one core a round. Never looks at the held half. Prints what the fit is worth on lines that it did not see (five
+folds).
 """
 
 from __future__ import annotations
@@ -183,7 +183,8 @@ def main() -> None:
     given = parser.parse_args()
     told = gather(given.work, rounds=given.rounds)
     strangers = gather_unseen(given.work, rounds=STRANGERS * given.rounds)
-    weights = {**domain_weights(told), **confidence_weights([*told, *strangers])}
+    found = [*told, *strangers]
+    weights = {**domain_weights(found), **confidence_weights(found)}
     if given.write:
         write(weights, ROOT / "benchvoice" / "recognise" / "calibration.toml")
 
