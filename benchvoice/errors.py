@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 
 class BenchvoiceError(Exception):
     """Something failed that the person can act on.
@@ -25,7 +27,9 @@ class SoundError(BenchvoiceError):
 class GrammarError(BenchvoiceError):
     """Grammar files can't be used; the message names the file and the line. `problems` are all of them, one by one."""
 
-    problems: tuple[str, ...] = ()
+    def __init__(self, what: str, *, hint: str = "", problems: Sequence[str] = ()) -> None:
+        self.problems = tuple(problems)
+        super().__init__(what, hint=hint)
 
 
 class JournalError(BenchvoiceError):

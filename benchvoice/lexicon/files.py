@@ -48,12 +48,11 @@ class Problems:
     def raise_if_any(self) -> None:
         if self.found:
             count = "A problem" if len(self.found) == 1 else f"{len(self.found)} problems"
-            error = GrammarError(
+            raise GrammarError(
                 f"{count} in the grammar files: " + "; ".join(self.found),
                 hint="Mend these lines, or move your own file away to go on without it.",
+                problems=self.found,
             )
-            error.problems = tuple(self.found)
-            raise error
 
 
 def _find(lines: list[str], table: str, key: str, value: str) -> int:

@@ -189,10 +189,8 @@ def read_patterns(files: Iterable[tuple[str, str]], classes: Mapping[str, Sequen
     if not problems:
         problems.extend(_loops(rules, places))
     if problems:
-        texts = tuple(str(problem) for problem in problems)
-        wrong = GrammarError("; ".join(texts), hint="Correct these lines.")
-        wrong.problems = texts
-        raise wrong
+        texts = [str(problem) for problem in problems]
+        raise GrammarError("; ".join(texts), hint="Correct these lines.", problems=texts)
     if not found:
         raise GrammarError("There are no sentence patterns.", hint="Install benchvoice again.")
     return Patterns(patterns=tuple(item[3] for item in found), rules=rules, classes=split)

@@ -81,7 +81,5 @@ def read_talk(name: str, text: str) -> list[tuple[str, ...]]:
         elif words:
             said.append(words)
     if problems:
-        wrong = GrammarError("; ".join(problems), hint="Correct these lines.")
-        wrong.problems = tuple(problems)
-        raise wrong
+        raise GrammarError("; ".join(problems), hint="Correct these lines.", problems=problems)
     return said

@@ -28,8 +28,9 @@ def make(work: Path, patterns: Patterns, talk: Talk, tell: Callable[[float], Non
     where = package()
     dictionary = read_dictionary(where.dictionary)
     pronouncer = Pronouncer(dictionary)
-    sampled = _sampled_model(patterns, pronouncer)
-    trade = mix(sampled, _talk_model(talk, pronouncer), PATTERNS_SHARE)
+    sampled = _model_of(patterns.sample(SENTENCES, seed=SEED), patterns.vocabulary(), pronouncer)
+    # What was written down counts once, so that its rare turns keep their chances: sampling would repeat the rest.
+    trade = mix(sampled, _model_of(talk, set().union(*talk), pronouncer), PATTERNS_SHARE)
     tell(0.3)
     mixed = mix(trade, _general_model(read_general(where.general), trade.words[2:], dictionary), TRADE_SHARE)
     tell(0.6)
@@ -45,17 +46,13 @@ def make(work: Path, patterns: Patterns, talk: Talk, tell: Callable[[float], Non
     tell(1.0)
 
 
-def _sampled_model(patterns: Patterns, pronouncer: Pronouncer) -> NGram:
-    """Words that are only written are left out, and those with digits; with them the sentences that hold them."""
-    silent = {word for word in patterns.vocabulary() if not pronouncer.ways(word)}
-    said = patterns.sample(SENTENCES, seed=SEED)
+def _model_of(said: Iterable[Sequence[str]], words: Iterable[str], pronouncer: Pronouncer) -> NGram:
+    """Words that are only written are left out, and those with digits; with them the sentences that hold them.
+
+    words: all that `said` may hold.
+    """
+    silent = {word for word in words if not pronouncer.ways(word)}
     return kneser_ney(sentence for sentence in said if silent.isdisjoint(sentence))
-
-
-def _talk_model(talk: Talk, pronouncer: Pronouncer) -> NGram:
-    """What was written down counts once, so that its rare turns keep their chances: sampling would repeat the rest."""
-    silent = {word for word in {word for said in talk for word in said} if not pronouncer.ways(word)}
-    return kneser_ney(said for said in talk if silent.isdisjoint(said))
 
 
 def _general_model(general: GeneralModel, trade: Sequence[str], known: Iterable[str]) -> NGram:

@@ -169,9 +169,7 @@ class _File:
 def _raise_if(problems: Sequence[str]) -> None:
     if problems:
         lines = "that line" if len(problems) == 1 else "these lines"
-        error = GrammarError("; ".join(problems) + ".", hint=f"Correct {lines}.")
-        error.problems = tuple(problems)
-        raise error
+        raise GrammarError("; ".join(problems) + ".", hint=f"Correct {lines}.", problems=problems)
 
 
 def _joined(ours: Mapping[str, list[Sounds]], own: Mapping[str, list[Sounds]]) -> dict[str, list[Sounds]]:

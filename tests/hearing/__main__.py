@@ -91,20 +91,22 @@ def chatter_row(part: str, room: str, tally: Tally) -> str:
 
 def row(part: str, room: str, tally: Tally) -> str:
     delays = tally.delays
-    found = (tally.f1, tally.precision, tally.recall)
+    found = [f"{figure:.3f}" for figure in (tally.f1, tally.precision, tally.recall)]
+    waits = [f"{percentile(delays, share):.2f} s" for share in (0.5, 0.95)]
+    if part == STRANGERS:
+        found, waits = ["-"] * len(found), ["-"] * len(waits)
     cells = (
         part,
         room,
         f"{tally.lines}",
         f"{tally.wer:.3f}",
-        *("-" if part == STRANGERS else f"{figure:.3f}" for figure in found),
+        *found,
         f"{tally.domain_accuracy:.3f}",
         f"{tally.false_an_hour:.1f}",
         f"{tally.calibration_error:.3f}",
         f"{tally.word_calibration_error:.3f}",
         f"{tally.cost:.3f}",
-        f"{percentile(delays, 0.5):.2f} s",
-        f"{percentile(delays, 0.95):.2f} s",
+        *waits,
         f"{tally.coverage:.3f}",
     )
     return "| " + " | ".join(cells) + " |"
@@ -169,10 +171,11 @@ def main(argv: Sequence[str] | None = None) -> int:
             peak = max(peak, megabytes)
             print(row(job.part, job.room.title, tally), flush=True)
             rows.append({"part": job.part, "room": job.room.title, "wer": tally.wer})
-            rows[-1] |= {} if job.part == STRANGERS else {"f1": tally.f1}
             rows[-1] |= {"domain": tally.domain_accuracy, "false_an_hour": tally.false_an_hour, "cost": tally.cost}
             rows[-1] |= {"calibration_error": tally.calibration_error, "utterances": tally.lines}
-            rows[-1] |= {"delay_median": percentile(tally.delays, 0.5), "delay_95": percentile(tally.delays, 0.95)}
+            if job.part != STRANGERS:
+                rows[-1] |= {"f1": tally.f1, "delay_median": percentile(tally.delays, 0.5)}
+                rows[-1] |= {"delay_95": percentile(tally.delays, 0.95)}
         print(f"\n{CHATTER_HEAD}", flush=True)
         for job, tally, megabytes in pool.map(do, chatter):
             peak = max(peak, megabytes)

@@ -103,7 +103,7 @@ def made(told: Iterable[tuple[str, ...]], others: Iterable[tuple[str, ...]]) -> 
     pronouncer = Pronouncer(read_dictionary(package().dictionary))
     told = list(dict.fromkeys(told))
     counts = Counter(word for words in told for word in set(words))
-    others = [words for words in dict.fromkeys(others) if vocabulary.issuperset(words)]
+    others = [words for words in others if vocabulary.issuperset(words)]
     shapes: Counter[str] = Counter()
     for words in dict.fromkeys([*told, *others]):
         new = [word for word in set(words) if word not in vocabulary]

@@ -12,6 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from benchvoice.domain.words import Word
+from benchvoice.lexicon.sentences_files import load_talk
 from benchvoice.recognise.calibration import (
     ABOUT,
     Calibration,
@@ -115,6 +116,7 @@ def test_confidences_are_fitted_to_sentences_that_no_model_was_made_of() -> None
     mine = {line.say for told in corpus.strangers() for line in told.lines if len(line.say.split()) > 4}
     known = {line.say for part in ("tuned", "held") for told in corpus.load(part) for line in told.lines}
     known |= {said["say"] for told in narrations(shapes.TUNED) for said in told["utterances"]}
+    known |= {" ".join(words) for words in load_talk()}
     assert len(mine) > 400
     assert mine.isdisjoint(known)
 
