@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import faulthandler
+import sys
 import time
 from collections.abc import Callable
 from pathlib import Path
@@ -35,16 +37,22 @@ CASES: dict[str, Callable[[float, Path], Row]] = {
 }
 
 
+LONGEST_SECONDS = 1_500.0
+"""A fault that takes longer hangs: its process says where, and ends."""
+
+
 def _count(whole: int, share: float) -> int:
     return max(1, round(whole * share))
 
 
 def do(name: str, share: float, work: Path) -> tuple[Row, float]:
     began = time.monotonic()
+    faulthandler.dump_traceback_later(LONGEST_SECONDS, exit=True, file=sys.stderr)
     folder = work / name
     folder.mkdir(parents=True)
     try:
         row = CASES[name](share, folder)
     except Exception as error:
         row = Row(fault=name, runs=1, good=0, figures="", wrong=(f"{type(error).__name__}: {error}",))
+    faulthandler.cancel_dump_traceback_later()
     return row, time.monotonic() - began

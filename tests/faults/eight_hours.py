@@ -33,6 +33,8 @@ HOUR = 3_600
 MOST_GROWTH = 20.0
 AHEAD = 300.0
 """The recording may be this many seconds ahead of the recogniser, so that both go through the day together."""
+STUCK_SECONDS = 180.0
+"""Of the wall's clock: if neither recording nor recogniser has come any further for so long, the day is given up."""
 
 
 class Day:
@@ -67,6 +69,7 @@ def run(hours: float, work: Path, *, maker: EarMaker | None = None) -> Row:
     day = Day()
     total = round(hours * 3600 * RATE)
     deaths: list[Sign] = []
+    stuck: list[str] = []
     began = time.monotonic()
     samples: list[tuple[float, float, float]] = []
 
@@ -92,7 +95,14 @@ def run(hours: float, work: Path, *, maker: EarMaker | None = None) -> Row:
         live = LiveSitting(plan, book, device, show, manner=Manner(tones=False), clocks=clocks)
 
         def watch() -> None:
+            place, moved = (-1, -1.0), time.monotonic()
             while device.at < total or live.hearing.at < total / RATE - 60:
+                if place != (device.at, live.hearing.at):
+                    place, moved = (device.at, live.hearing.at), time.monotonic()
+                elif time.monotonic() - moved > STUCK_SECONDS:
+                    stuck.append(f"stuck at {device.at / RATE:.0f} s of sound, {live.hearing.at:.0f} s heard")
+                    live.leave()
+                    return
                 pid = live.hearing.pid
                 if pid is not None:
                     with contextlib.suppress(OSError):
@@ -104,7 +114,7 @@ def run(hours: float, work: Path, *, maker: EarMaker | None = None) -> Row:
         watcher.start()
         out = live.run()
         watcher.join()
-        wrong = journal.check()
+        wrong = journal.check() + stuck
     settled = [row for row in samples if row[0] >= 0.15 * total / RATE]
     tail = settled[-max(1, len(settled) // 10) :]
     grown = [max(row[k] for row in tail) - settled[0][k] for k in (1, 2)] if settled else [0.0, 0.0]

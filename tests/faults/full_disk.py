@@ -103,15 +103,16 @@ def one(disk: Path, left: int, *, fill_first: bool, wait: float) -> tuple[list[s
         problems += journal.check()
     if stopped and stopped[0].why != "disk_full":
         problems.append(f"ended for another reason: {stopped[0]}")
-    return problems + _left_behind(disk, fill_first=fill_first), device.at / 16_000 if stopped else 0.0
+    # Only a recording that found room to begin has set some aside, with which the sitting can be closed.
+    return problems + _left_behind(disk, began=device.starts > 0), device.at / 16_000 if stopped else 0.0
 
 
-def _left_behind(disk: Path, *, fill_first: bool) -> list[str]:
+def _left_behind(disk: Path, *, began: bool) -> list[str]:
     problems = []
     (disk / "ballast").unlink(missing_ok=True)
     with Journal.open(disk / "journal.db") as journal:
         kept = journal.record(STOCK).sittings[SITTING]
-        if not kept.closed and not fill_first:
+        if not kept.closed and began:
             problems.append("the sitting was not closed")
         if kept.closed and len(kept.sounds) != len(on_disk(disk)):
             problems.append("the journal and the disk disagree about the sound files")

@@ -170,6 +170,9 @@ class Recording(threading.Thread):
         if self._paused.is_set() or (self._gap is not None and self._gap.why == "hold"):
             return
         now = self._clocks.still()
+        if not self._queue.empty():
+            # It came while this thread was held up: the time since the last delivery says nothing about the device.
+            return
         if self._gap is not None:
             if now - self._last_delivery >= RETRY_SECONDS:
                 self._last_delivery = now
