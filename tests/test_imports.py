@@ -8,7 +8,19 @@ import sys
 import pytest
 
 HEAVY = ("spacy", "textual", "scipy", "numpy", "pint", "matplotlib")
-ALSO_LATE = ("sqlite_utils", "pydantic", "rich", "vosk", "pocketsphinx", "sounddevice", "jinja2", "tomlkit", "fpdf")
+ALSO_LATE = (
+    "sqlite_utils",
+    "onnx",
+    "onnxruntime",
+    "pydantic",
+    "rich",
+    "vosk",
+    "pocketsphinx",
+    "sounddevice",
+    "jinja2",
+    "tomlkit",
+    "fpdf",
+)
 
 
 def loaded(code: str) -> set[str]:

@@ -12,16 +12,19 @@ __all__ = ["Availability", "Heard", "Recogniser", "available", "open_recogniser"
 
 TWO = "vosk+pocketsphinx"
 """Both hear each utterance and their words are voted on."""
-NAMES = ("vosk", "pocketsphinx", TWO, "text")
+PAIR = "pocketsphinx+moonshine"
+"""The embedded one, and where it leaves a doubt a second one beside it."""
+NAMES = ("vosk", PAIR, "pocketsphinx", TWO, "text")
 
 
 def available() -> list[Availability]:
     """All recognisers of the program, best first, with what can be used on this machine and why not the rest."""
-    from benchvoice.recognise import pocketsphinx_engine, vosk_engine
+    from benchvoice.recognise import pair_engine, pocketsphinx_engine, vosk_engine
 
     one, other = vosk_engine.availability(), pocketsphinx_engine.availability()
     return [
         one,
+        pair_engine.availability(),
         other,
         Availability(
             name=TWO,
@@ -34,15 +37,17 @@ def available() -> list[Availability]:
 
 def open_recogniser(name: str | None = None, *, on_progress: Progress | None = None) -> Recogniser:
     """A recogniser by name; None takes the best one that can be used: vosk where an English model is, else
-    pocketsphinx.
+    pocketsphinx, with moonshine beside it where its package is.
 
     Raises BenchvoiceError for an unknown name or one that can't be used here. The first pocketsphinx one on a machine
     builds the language model, which takes some seconds and is kept.
     """
-    from benchvoice.recognise import pocketsphinx_engine, vosk_engine
+    from benchvoice.recognise import pair_engine, pocketsphinx_engine, vosk_engine
 
     if name is None:
-        name = "vosk" if vosk_engine.availability().usable else "pocketsphinx"
+        name = next(found.name for found in available() if found.usable)
+    if name == PAIR:
+        return pair_engine.open_engine(on_progress=on_progress)
     if name == "pocketsphinx":
         return pocketsphinx_engine.open_engine(on_progress=on_progress)
     if name == "vosk":

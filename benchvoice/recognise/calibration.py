@@ -22,6 +22,8 @@ _QUIET = 40.0
 """dB between voice and room from which a room counts as quiet."""
 ABOUT = 2 / 3
 """Chance from which talk is taken to be about the engine: a finding that nobody spoke costs twice one that is lost."""
+SURE = 0.9
+"""Chance of a wholly right utterance from which a second recogniser has nothing to add."""
 DEFAULTS = "calibration.toml"
 
 
@@ -44,6 +46,8 @@ class Evidence:
     alternatives: tuple[str, ...] = ()
     snr: float | None = None
     """Decibels between voice and room, None where nobody measured."""
+    start: float = 0.0
+    """When the span begins, seconds of the sitting."""
 
     @property
     def noise(self) -> float:
@@ -85,7 +89,7 @@ class Evidence:
         return {
             "bias": 1.0,
             "doubt": math.log(doubt + _EDGE),
-            "count": math.log(max(1, len(self.words))),
+            "count": math.log(max(1, len(chances))),
             "foreign": float(len(self.words) - self.known),
             "text_gain": self.text_gain,
             "noise": self.noise,
@@ -122,6 +126,10 @@ class Calibration:
     def settled(self, evidence: Evidence) -> bool:
         """Whether the first decoding alone says that it is about the engine."""
         return bool(evidence.words) and chance_of(self.early, evidence.early_features()) >= self.enough
+
+    def sure(self, evidence: Evidence) -> bool:
+        """Whether one decoding says enough: plainly about the engine, and every word likely right."""
+        return self.settled(evidence) and self._about(evidence, "").confidence >= SURE
 
     def judge(self, evidence: Evidence, recogniser: str) -> Heard:
         """Words, confidences and the domain decision for this span by itself; see `stretches` for what came before.

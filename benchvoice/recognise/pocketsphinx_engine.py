@@ -9,8 +9,9 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from functools import cached_property
 from importlib.metadata import PackageNotFoundError, version
 from itertools import islice
 from typing import Any
@@ -26,7 +27,7 @@ FRAME_SECONDS = 0.01
 ALTERNATIVES = 5
 _VARIANT = re.compile(r"\(\d+\)$")
 _TINY = 1e-300
-_LOG_STEP = math.log(1.0001)
+LOG_STEP = math.log(1.0001)
 """pocketsphinx counts logarithms in steps of this."""
 _ROUGH: dict[str, Any] = {"fwdflat": False, "bestpath": False, "maxhmmpf": 3000}
 """The general decoder is only asked how well it explains the sound: one pass does, in half the time."""
@@ -53,7 +54,7 @@ class PocketsphinxEngine:
 
     def __init__(self, language: Language, where: Package, calibration: Calibration | None = None) -> None:
         self._trade = _decoder(where, str(language.mixed), str(language.dictionary))
-        self._general = _decoder(where, str(where.general), str(where.dictionary), **_ROUGH)
+        self._where = where
         from pocketsphinx import NGramModel
 
         self._trade_text = NGramModel.readfile(str(language.trade))
@@ -61,6 +62,11 @@ class PocketsphinxEngine:
         self._calibration = calibration or load_calibration()
         self._words = language.trade_words()
         self._closed = False
+
+    @cached_property
+    def _general(self) -> Any:
+        """Opened when it is first asked: its dictionary and n-grams take some hundred megabytes."""
+        return _decoder(self._where, str(self._where.general), str(self._where.dictionary), **_ROUGH)
 
     @property
     def name(self) -> str:
@@ -84,32 +90,47 @@ class PocketsphinxEngine:
         The general decoder, which takes most of the time, is only asked when the trade's words leave a doubt, or
         always (`both`).
         """
+        seen = self.first_look(pcm, start=start, snr=snr)
+        if not both and self._calibration.settled(seen):
+            return seen
+        general = _decode(self._general, pcm)
+        others = tuple(_words(self._general, start))
+        return replace(
+            seen,
+            general_score=general,
+            general_words=others,
+            general_text_gain=self.text_gain([word.text for word in others]),
+        )
+
+    def first_look(self, pcm: bytes, *, start: float = 0.0, snr: float | None = None) -> Evidence:
+        """What the trade's decoder alone made of a span."""
         score = _decode(self._trade, pcm)
         words = tuple(_words(self._trade, start))
-        seen = Evidence(
+        return Evidence(
             words=words,
             general_words=(),
             trade_score=score,
             general_score=None,
             seconds=int(self._trade.n_frames()) * FRAME_SECONDS,
-            known=sum(word.text in self._words for word in words),
-            text_gain=self._text_gain(words),
+            known=self.known([word.text for word in words]),
+            text_gain=self.text_gain([word.text for word in words]),
             alternatives=tuple(_alternatives(self._trade)),
             snr=snr,
+            start=start,
         )
-        if not both and self._calibration.settled(seen):
-            return seen
-        general = _decode(self._general, pcm)
-        others = tuple(_words(self._general, start))
-        return replace(seen, general_score=general, general_words=others, general_text_gain=self._text_gain(others))
 
-    def _text_gain(self, words: tuple[Word, ...]) -> float:
-        texts = ["<s>", *(word.text for word in words)]
+    def known(self, words: Sequence[str]) -> int:
+        """How many of the words are the trade's own."""
+        return sum(word in self._words for word in words)
+
+    def text_gain(self, words: Sequence[str]) -> float:
+        """Log probability of the words by the trade's sentences less that by general English, a word."""
+        texts = ["<s>", *words]
         gains = []
         for i in range(1, len(texts)):
             latest = texts[max(0, i - 2) : i + 1][::-1]
             ours, theirs = (max(model.prob(latest), _RAREST) for model in (self._trade_text, self._general_text))
-            gains.append((ours - theirs) * _LOG_STEP)
+            gains.append((ours - theirs) * LOG_STEP)
         return round(sum(gains) / len(gains), 4) if gains else 0.0
 
     def close(self) -> None:

@@ -147,7 +147,7 @@ def arguments(argv: Sequence[str]) -> argparse.Namespace:
     parser.add_argument("--each", type=int, default=2, help="voices for each narration in the quiet (default 2)")
     parser.add_argument("--no-talk", action="store_true", help="the long chatter only")
     parser.add_argument("--no-chatter", action="store_true", help="without the long chatter")
-    parser.add_argument("--recogniser", default="pocketsphinx")
+    parser.add_argument("--recogniser", help="another one than the best that is here")
     parser.add_argument("--processes", type=int, default=max(1, (os.cpu_count() or 2) // 2))
     parser.add_argument("--json", type=Path, help="also write the figures to this file")
     return parser.parse_args(argv)
@@ -189,7 +189,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     return 0
 
 
-def _print_human(recogniser: str) -> None:
+def _print_human(recogniser: str | None) -> None:
     from benchvoice.recognise import open_recogniser
 
     if not human.recordings():

@@ -1,18 +1,19 @@
 """Finds the weights in benchvoice/recognise/calibration.toml.
 
-    python -m tests.recognise.calibrate [--rounds N] [--work FOLDER] [--write]
+    python -m tests.recognise.calibrate [--rounds N] [--every N] [--work FOLDER] [--write]
 
 Takes what may be tuned on (tests.recognise.gather), spoken by one voice in turn in one room in turn, heard with both
-decoders, and fits logistic functions: is it about the engine, after one decoding and after two; is a word right, is a
-whole utterance right. Scripts, narrations and chatter are heard, and authors whose sentences are in no model. Two hours
-of one core a round. Never looks at the held half. Prints what the fit is worth on lines that it did not see (five
-folds).
+decoders of the embedded recogniser and by the second one, and fits logistic functions: is it about the engine, after
+one decoding and after two; is a word right, is a whole utterance right; where two recognisers differ, which one is.
+Scripts, narrations and chatter are heard, and authors whose sentences are in no model. Two hours of one core a round.
+Never looks at the held half. Prints what the fit is worth on lines that it did not see (five folds).
 """
 
 from __future__ import annotations
 
 import argparse
 from collections.abc import Iterable, Sequence
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -21,7 +22,8 @@ from numpy.typing import NDArray
 from rapidfuzz.distance import Levenshtein
 from scipy.optimize import minimize
 
-from benchvoice.recognise.calibration import ABOUT, logit
+from benchvoice.recognise.calibration import ABOUT, Calibration, logit
+from benchvoice.recognise.pair import Chosen, PairCalibration
 from benchvoice.recognise.stretches import Stretches
 from tests.hearing.corpus import WORK
 from tests.hearing.scoring import calibration_error
@@ -101,6 +103,50 @@ STRANGERS = 3
 """Rooms for each stranger in a round: they say less, and count as much."""
 
 
+CHOICE = (
+    "bias",
+    "gain",
+    "first_mean",
+    "first_least",
+    "first_none",
+    "second_mean",
+    "second_least",
+    "second_none",
+    "longer",
+    "length",
+    "single",
+    "agreed",
+    "noise",
+)
+PAIR_DOMAIN = (
+    "bias",
+    "known",
+    "confidence",
+    "text_gain",
+    "second_known",
+    "second_text_gain",
+    "second_log",
+    "count",
+    "second_count",
+    "agreed",
+    "seconds",
+    "noise",
+)
+PAIR_WORD = (
+    "bias",
+    "first",
+    "second",
+    "only_first",
+    "only_second",
+    "chance",
+    "around",
+    "length",
+    "text_gain",
+    "noise",
+)
+PAIR_UTTERANCE = (*UTTERANCE, "apart", "agreed")
+
+
 def domain_weights(found: list[Case]) -> dict[str, Any]:
     """Fits what tells talk about the engine from other talk; prints what it is worth on lines that it did not see."""
     # A clause that a pause cut off may say nothing of the engine; what counts is whether the line does.
@@ -115,6 +161,16 @@ def domain_weights(found: list[Case]) -> dict[str, Any]:
     print(f"one decoding:  {np.mean((seen >= ABOUT) == domain):.3f} told apart; settles {np.mean(seen >= enough):.2f}")
     combined = np.where(seen >= enough, seen, late)
     print(f"both as used:  {np.mean((combined >= ABOUT) == domain):.3f} told apart")
+    _print_stretches(combined, domain)
+    return {
+        "share": round(float(np.mean(domain)), 4),
+        "enough": round(enough, 4),
+        "early": fit(early, domain, EARLY),
+        "domain": fit(both, domain, DOMAIN),
+    }
+
+
+def _print_stretches(combined: NDArray[np.float64], domain: Sequence[bool]) -> None:
     share, truth = float(np.mean(domain)), np.array(domain)
     for goes_on in STAYS:
         for chats_on in STAYS:
@@ -123,17 +179,6 @@ def domain_weights(found: list[Case]) -> dict[str, Any]:
                 f"in stretches of {goes_on}, {chats_on}: {np.mean(about == truth):.3f} told apart, "
                 f"{np.mean(about[~truth]):.3f} of the chatter taken, {np.mean(~about[truth]):.3f} of the rest lost"
             )
-    settled = in_stretches(combined, share, Stretches())
-    for case, chance, about in zip(found, combined, settled, strict=True):
-        if about != case.domain:
-            heard = " ".join(word.text for word in case.evidence.words)
-            print(f"  wrong side {chance:.2f}: {case.say!r} heard {heard!r}")
-    return {
-        "share": round(share, 4),
-        "enough": round(enough, 4),
-        "early": fit(early, domain, EARLY),
-        "domain": fit(both, domain, DOMAIN),
-    }
 
 
 def confidence_weights(found: list[Case]) -> dict[str, Any]:
@@ -147,13 +192,113 @@ def confidence_weights(found: list[Case]) -> dict[str, Any]:
     of_words = fit(words, right, WORD)
     rows = [case.evidence.utterance_features(chances(of_words, word_rows([case])[0]).tolist()) for case in mine]
     whole = [[word.text for word in case.evidence.words] == case.say.split() for case in mine]
-    told = list(zip(folded(rows, whole, UTTERANCE).tolist(), whole, strict=True))
+    _print_utterances(mine, whole, folded(rows, whole, UTTERANCE))
+    return {"word": of_words, "utterance": fit(rows, whole, UTTERANCE)}
+
+
+def _print_utterances(cases: Sequence[Case], whole: Sequence[bool], seen: NDArray[np.float64]) -> None:
+    told = list(zip(seen.tolist(), whole, strict=True))
     print(f"utterances:    {np.mean(whole):.3f} right, error {calibration_error(told):.3f}")
-    for room in dict.fromkeys(case.room for case in mine):
-        there = [pair for pair, case in zip(told, mine, strict=True) if case.room == room]
+    for room in dict.fromkeys(case.room for case in cases):
+        there = [pair for pair, case in zip(told, cases, strict=True) if case.room == room]
         mean, good = np.mean(np.array(there, dtype=float), axis=0)
         print(f"  {room}: {len(there)}, {good:.3f} right, {mean:.3f} expected, error {calibration_error(there):.3f}")
-    return {"word": of_words, "utterance": fit(rows, whole, UTTERANCE)}
+
+
+def pair_weights(found: list[Case], alone: Calibration) -> dict[str, Any]:
+    """Fits the same for two recognisers, and which of them to believe; prints what it is worth on lines that it did not
+    see. alone: what decides that the second is not asked.
+    """
+    asked = [case for case in found if not alone.sure(case.evidence)]
+    print(f"{len(asked)} of {len(found)} spans are heard by both")
+    mine = [case for case in asked if case.domain and case.whole]
+    rows, better, _ = choice_rows(mine)
+    choice = fit(rows, better, CHOICE)
+    print(f"choices:       {np.mean((folded(rows, better, CHOICE) > 0.5) == better):.3f} of {len(rows)} right")
+    about = [case for case in found if case.whole or not case.say]
+    domain = [case.domain for case in about]
+    late = [case.both.domain_features() for case in about]
+    sure = np.array([alone.sure(case.evidence) for case in about])
+    seen = np.where(sure, 1 - 1e-3, folded(late, domain, PAIR_DOMAIN))
+    print(f"both as used:  {np.mean((seen >= ABOUT) == domain):.3f} told apart")
+    _print_stretches(seen, domain)
+    _print_wrong_sides(about, seen)
+    out = {
+        "share": round(float(np.mean(domain)), 4),
+        "choice": choice,
+        "domain": fit(late, domain, PAIR_DOMAIN),
+    }
+    return out | _pair_confidences(mine, choice)
+
+
+def choice_rows(cases: Iterable[Case]) -> tuple[Rows, list[bool], list[str]]:
+    """Features of every region in which both differ and one is nearer to what was said; whether the second is; the
+    room. A region that makes a difference of several words counts as often.
+    """
+    rows: Rows = []
+    better: list[bool] = []
+    rooms: list[str] = []
+    for case in cases:
+        said, first = case.say.split(), [word.text for word in case.evidence.words]
+        as_it_is = Levenshtein.distance(said, first)
+        for region in case.both.regions:
+            if region.same:
+                continue
+            (a, b), (c, d) = region.first, region.second
+            gained = as_it_is - Levenshtein.distance(said, [*first[:a], *case.both.second.words[c:d], *first[b:]])
+            rows += [case.both.choice_features(region)] * abs(gained)
+            better += [gained > 0] * abs(gained)
+            rooms += [case.room] * abs(gained)
+    return rows, better, rooms
+
+
+def _pair_confidences(mine: Sequence[Case], choice: dict[str, float]) -> dict[str, Any]:
+    pair = PairCalibration(share=0.5, choice=choice, domain={}, word={}, utterance={})
+    chosen = [pair.choose(case.both) for case in mine]
+    rows: Rows = []
+    right: list[bool] = []
+    ends = [0]
+    for case, words in zip(mine, chosen, strict=True):
+        heard = [one.word.text for one in words]
+        wrong = {op.dest_pos for op in Levenshtein.editops(case.say.split(), heard) if op.tag != "delete"}
+        rows += [case.both.word_features(words, i) for i in range(len(words))]
+        right += [i not in wrong for i in range(len(words))]
+        ends.append(len(rows))
+    _print_words(mine, chosen)
+    sure = list(zip(folded(rows, right, PAIR_WORD).tolist(), right, strict=True))
+    print(f"words:         {np.mean(right):.3f} right, error {calibration_error(sure):.3f}")
+    of_words = fit(rows, right, PAIR_WORD)
+    each = chances(of_words, rows)
+    of_each = [each[a:b].tolist() for a, b in pairwise(ends)]
+    features = [case.both.utterance_features(some) for case, some in zip(mine, of_each, strict=True)]
+    whole = [[one.word.text for one in words] == case.say.split() for case, words in zip(mine, chosen, strict=True)]
+    _print_utterances(mine, whole, folded(features, whole, PAIR_UTTERANCE))
+    return {"word": of_words, "utterance": fit(features, whole, PAIR_UTTERANCE)}
+
+
+def _print_words(cases: Sequence[Case], chosen: Sequence[Sequence[Chosen]]) -> None:
+    """Words wrong of talk about the engine, room by room: by each, and as chosen."""
+    for room in dict.fromkeys(case.room for case in cases):
+        sums = np.zeros(4)
+        for case, words in zip(cases, chosen, strict=True):
+            if case.room == room:
+                said = case.say.split()
+                heard = (
+                    [w.text for w in case.evidence.words],
+                    case.both.second.words,
+                    [one.word.text for one in words],
+                )
+                sums += [len(said), *(Levenshtein.distance(said, list(one)) for one in heard)]
+        rates = " ".join(f"{wrong / sums[0]:.3f}" for wrong in sums[1:])
+        print(f"  {room}: {sums[0]:.0f} words; wrong by the first, the second, both: {rates}")
+
+
+def _print_wrong_sides(found: Sequence[Case], seen: NDArray[np.float64]) -> None:
+    share = float(np.mean([case.domain for case in found]))
+    for case, chance, about in zip(found, seen, in_stretches(seen, share, Stretches()), strict=True):
+        if about != case.domain:
+            heard = " ".join(word.text for word in case.evidence.words)
+            print(f"  {chance:.2f}, {case.room}: {case.say!r} heard {heard!r} and {' '.join(case.both.second.words)!r}")
 
 
 def in_stretches(chances: NDArray[np.float64], share: float, stretches: Stretches) -> NDArray[np.bool_]:
@@ -169,22 +314,26 @@ def settle(seen: NDArray[np.float64], domain: Sequence[bool]) -> float:
 
 def write(weights: dict[str, Any], path: Path) -> None:
     out = ["# Weights of the logistic functions, by recogniser. Made by `python -m tests.recognise.calibrate`."]
-    out += ["", "[pocketsphinx]", f"share = {weights['share']}", f"enough = {weights['enough']}"]
-    for part in ("early", "domain", "word", "utterance"):
-        out += ["", f"[pocketsphinx.{part}]", *(f"{name} = {value}" for name, value in weights[part].items())]
+    for name, of_it in weights.items():
+        out += ["", f"[{name}]", *(f"{key} = {value}" for key, value in of_it.items() if not isinstance(value, dict))]
+        for part, values in of_it.items():
+            if isinstance(values, dict):
+                out += ["", f"[{name}.{part}]", *(f"{key} = {value}" for key, value in values.items())]
     path.write_text("\n".join(out) + "\n", encoding="utf-8")
 
 
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("--rounds", type=int, default=1, help="rooms for each narration (default: %(default)s)")
+    parser.add_argument("--every", type=int, default=1, help="every so manieth take only (default: %(default)s)")
     parser.add_argument("--work", type=Path, default=WORK, help="folder for the sound (default: %(default)s)")
     parser.add_argument("--write", action="store_true")
     given = parser.parse_args()
-    told = gather(given.work, rounds=given.rounds)
-    strangers = gather_unseen(given.work, rounds=STRANGERS * given.rounds)
+    told = gather(given.work, rounds=given.rounds, every=given.every)
+    strangers = gather_unseen(given.work, rounds=STRANGERS * given.rounds, every=given.every)
     found = [*told, *strangers]
-    weights = {**domain_weights(found), **confidence_weights(found)}
+    alone = {**domain_weights(found), **confidence_weights(found)}
+    weights = {"pocketsphinx": alone, "pair": pair_weights(found, Calibration(**alone))}
     if given.write:
         write(weights, ROOT / "benchvoice" / "recognise" / "calibration.toml")
 

@@ -26,9 +26,13 @@ import soundfile
 from benchvoice import lexicon
 from benchvoice.audio.spans import Span, spans
 from benchvoice.lexicon.sentences import read_patterns
-from benchvoice.recognise.calibration import Evidence
+from benchvoice.recognise import moonshine_files
+from benchvoice.recognise.calibration import Evidence, load_calibration
 from benchvoice.recognise.language import Language, files_in, package, prepare
 from benchvoice.recognise.make_language import make
+from benchvoice.recognise.moonshine import Moonshine
+from benchvoice.recognise.pair import Both, load_pair
+from benchvoice.recognise.pair_engine import PairEngine, SentenceModel
 from benchvoice.recognise.pocketsphinx_engine import PocketsphinxEngine
 from tests.hearing import corpus
 from tests.hearing.corpus import Line, Narration, Room, Take
@@ -61,7 +65,12 @@ class Case:
     domain: bool
     whole: bool
     room: str
-    evidence: Evidence
+    both: Both
+
+    @property
+    def evidence(self) -> Evidence:
+        """What the embedded recogniser made of it, by itself."""
+        return self.both.first
 
 
 def narrations() -> list[Narration]:
@@ -79,17 +88,17 @@ def narrations() -> list[Narration]:
     return found
 
 
-def takes(work: Path, rounds: int) -> Iterator[Take]:
+def takes(work: Path, rounds: int, every: int) -> Iterator[Take]:
     """Every narration in `rounds` rooms, and twice that for chatter, which decides as much and is less."""
     voices, rooms = cycle(corpus.speakers()), cycle(ROOMS)
     told = narrations() * rounds + corpus.chatter("tuned") * 2 * rounds
-    for narration in told:
+    for narration in told[::every]:
         yield corpus.take(narration, next(voices), next(rooms), work)
 
 
-def gather(work: Path, *, rounds: int = 1, processes: int = 2) -> list[Case]:
-    """All cases, fold by fold, each in the order of the takes."""
-    found = list(takes(work, rounds))
+def gather(work: Path, *, rounds: int = 1, every: int = 1, processes: int = 2) -> list[Case]:
+    """All cases, fold by fold, each in the order of the takes; with `every`, of every so manieth take."""
+    found = list(takes(work, rounds, every))
     fold = {name: k % FOLDS for k, name in enumerate(dict.fromkeys(take.narration.name for take in found))}
     out: list[Case] = []
     for k in range(FOLDS):
@@ -101,10 +110,10 @@ def gather(work: Path, *, rounds: int = 1, processes: int = 2) -> list[Case]:
     return out
 
 
-def gather_unseen(work: Path, *, rounds: int, processes: int = 2) -> list[Case]:
+def gather_unseen(work: Path, *, rounds: int, every: int = 1, processes: int = 2) -> list[Case]:
     """The cases of the unseen authors in `rounds` rooms each, heard with the product's own language model."""
     voices, rooms = cycle(corpus.speakers()), cycle(UNSEEN_ROOMS)
-    takes = [corpus.take(told, next(voices), next(rooms), work) for told in corpus.strangers() * rounds]
+    takes = [corpus.take(told, next(voices), next(rooms), work) for told in (corpus.strangers() * rounds)[::every]]
     return _all_heard(takes, prepare(), processes)
 
 
@@ -121,24 +130,27 @@ def _language_of(says: Set[str], folder: Path) -> None:
     make(folder, read_patterns(texts, lexicon.load().word_classes()), [*told, *others], lambda _share: None)
 
 
-_ENGINE: list[PocketsphinxEngine] = []
+_ENGINE: list[PairEngine] = []
 
 
 def _open(language: Language) -> None:
-    _ENGINE.append(PocketsphinxEngine(language, package()))
+    calibration = load_calibration()
+    first = PocketsphinxEngine(language, package(), calibration)
+    second = Moonshine(moonshine_files.prepare())
+    _ENGINE.append(PairEngine(first, second, SentenceModel(language.mixed), calibration, load_pair()))
 
 
 def _heard(take: Take) -> list[Case]:
     sound, _ = soundfile.read(take.path, dtype="float32")
     blocks = (sound[at : at + 1600] for at in range(0, len(sound), 1600))
     found = list(spans(blocks))
-    return list(_cases(take, found, (_ENGINE[0].evidence(span.pcm, snr=span.snr, both=True) for span in found)))
+    return list(_cases(take, found, (_ENGINE[0].evidence(span.pcm, start=span.t0, snr=span.snr) for span in found)))
 
 
-def _cases(take: Take, found: Sequence[Span], heard: Iterable[Evidence]) -> Iterator[Case]:
+def _cases(take: Take, found: Sequence[Span], heard: Iterable[Both]) -> Iterator[Case]:
     shares = np.array([[_overlap(span, *times) for times in take.spans] for span in found])
-    for span_shares, evidence in zip(shares, heard, strict=True):
-        if not evidence.words and not evidence.general_words:
+    for span_shares, both in zip(shares, heard, strict=True):
+        if not both.first.words and not both.second.words:
             continue
         lines = [take.narration.lines[k] for k in np.flatnonzero(span_shares > 0.2)]
         if len({line.domain for line in lines}) > 1:
@@ -149,7 +161,7 @@ def _cases(take: Take, found: Sequence[Span], heard: Iterable[Evidence]) -> Iter
             domain=bool(lines) and lines[0].domain,
             whole=alone,
             room=take.room.title,
-            evidence=evidence,
+            both=both,
         )
 
 

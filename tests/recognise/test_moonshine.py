@@ -1,0 +1,135 @@
+"""The second recogniser for real: its files, its pieces, and what it hears."""
+
+from __future__ import annotations
+
+import ctypes
+import importlib.util
+from pathlib import Path
+
+import numpy as np
+import pytest
+import soundfile
+
+from benchvoice.audio.blocks import to_pcm
+from benchvoice.errors import BenchvoiceError
+from benchvoice.recognise import PAIR, available, moonshine_files, open_recogniser
+from benchvoice.recognise.beam import plain, search
+from benchvoice.recognise.moonshine import Moonshine, read_pieces
+from benchvoice.recognise.pair_engine import PairEngine
+
+usable = pytest.mark.skipif(moonshine_files.missing() is not None, reason="moonshine-cpp is not made for this machine")
+
+
+@pytest.fixture(scope="module")
+def second() -> Moonshine:
+    return Moonshine(moonshine_files.prepare())
+
+
+@pytest.fixture(scope="module")
+def folder() -> Path:
+    spec = importlib.util.find_spec(moonshine_files.PACKAGE)
+    assert spec is not None
+    assert spec.submodule_search_locations
+    return Path(spec.submodule_search_locations[0])
+
+
+def read(path: Path) -> bytes:
+    sound, rate = soundfile.read(path, dtype="float32")
+    assert rate == 16_000
+    return to_pcm(np.asarray(sound, np.float32))
+
+
+def heard_by_the_package(folder: Path, path: Path) -> str:
+    """What the package's own library makes of a sound, with its weights as they are."""
+    library = ctypes.CDLL(str(folder / "libonnxruntime.so.1.22.1"))
+    assert library is not None
+    moonshine = ctypes.CDLL(str(folder / "libmoonshine.so"))
+    moonshine.moonshine_load_model.argtypes = (ctypes.c_char_p, ctypes.c_char_p, ctypes.c_char_p, ctypes.c_int32)
+    moonshine.moonshine_transcribe_wav.argtypes = (ctypes.c_int, ctypes.c_char_p, ctypes.POINTER(ctypes.c_char_p))
+    models = folder / "models" / "base-en"
+    files = [str(models / name).encode() for name in ("encoder_model.ort", "decoder_model_merged.ort", "tokenizer.bin")]
+    model = moonshine.moonshine_load_model(*files, 1)
+    assert model >= 0
+    out = ctypes.c_char_p()
+    assert moonshine.moonshine_transcribe_wav(model, str(path).encode(), ctypes.byref(out)) == 0
+    assert out.value is not None
+    return out.value.decode()
+
+
+@usable
+@pytest.mark.slow
+@pytest.mark.sound
+def test_it_hears_what_the_packages_own_library_hears(second: Moonshine, folder: Path) -> None:
+    """Human speech, read, ten seconds; the sound comes with the package. Eight bits cost no word of it."""
+    path = folder / "test-data" / "beckett.wav"
+    found = search(second, second.states(read(path)), lambda word, before: 0.0, 100)
+    assert list(found[0].words) == plain(heard_by_the_package(folder, path))
+    assert len(found[0].words) > 10
+    assert all(log <= 0.0 for log in found[0].logs)
+
+
+@usable
+def test_silence_says_nothing(second: Moonshine) -> None:
+    found = search(second, second.states(bytes(32_000)), lambda word, before: 0.0, 20)
+    assert not found or found[0].score < 0.0
+
+
+@usable
+def test_pieces_are_of_spelled_words_only(second: Moonshine) -> None:
+    assert len(second.pieces.ids) == len(second.pieces.texts) > 20_000
+    assert not any(character.isdigit() for text in second.pieces.texts for character in text)
+    assert {" bearing", " two", "s", ","} <= set(second.pieces.texts)
+
+
+def test_pieces_by_hand() -> None:
+    """A length, then the text; an empty one; a long one, whose length is two bytes: 128 + 200 % 128, 200 // 128."""
+    long = b"x" * 200
+    data = b"\x03" + "\u2581".encode() + b"\x00" + b"\x01a" + bytes([128 + 200 % 128, 200 // 128]) + long
+    assert read_pieces(data) == [" ", "", "a", "x" * 200]
+
+
+@pytest.mark.parametrize("data", [b"\x05abc", b"\x80", b"\xff\xff"])
+def test_a_list_of_pieces_that_breaks_off_is_refused(data: bytes) -> None:
+    with pytest.raises(BenchvoiceError, match="breaks off"):
+        read_pieces(data)
+
+
+@usable
+@pytest.mark.sound
+def test_a_broken_model_is_refused(tmp_path: Path) -> None:
+    found = moonshine_files.packaged()
+    bad = tmp_path / "decoder.onnx"
+    bad.write_bytes(b"no model")
+    files = moonshine_files.ModelFiles(encoder=bad, decoder=bad, pieces=found.pieces)
+    with pytest.raises(BenchvoiceError, match=r"decoder\.onnx can't be opened"):
+        Moonshine(files)
+
+
+def test_without_its_package_the_embedded_one_hears_alone(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(moonshine_files, "PACKAGE", "no_such_package")
+    one = next(found for found in available() if found.name == PAIR)
+    assert not one.usable
+    assert "no-such-package is not installed" in one.why
+    with pytest.raises(BenchvoiceError, match="no-such-package"):
+        open_recogniser(PAIR)
+
+
+@usable
+@pytest.mark.slow
+@pytest.mark.sound
+def test_people_are_heard_better_by_both(folder: Path) -> None:
+    """The same sound through the pair and through the embedded recogniser, against what the package's library hears."""
+    path = folder / "test-data" / "beckett.wav"
+    want = plain(heard_by_the_package(folder, path))
+    engine = open_recogniser(PAIR)
+    assert isinstance(engine, PairEngine)
+    heard = engine.hear(read(path), start=100.0)
+    alone = open_recogniser("pocketsphinx").hear(read(path))
+    right, before = (len(set(want) & set(one.text.split())) for one in (heard, alone))
+    assert right > before
+    assert right >= 0.9 * len(set(want))
+    assert all(100.0 <= (word.t0 or 0.0) < (word.t1 or 0.0) <= 112.0 for word in heard.words)
+    assert not heard.domain
+    engine.close()
+    with pytest.raises(BenchvoiceError, match="closed"):
+        engine.hear(read(path))
