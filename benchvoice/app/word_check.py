@@ -10,7 +10,7 @@ from typing import TypeVar
 from benchvoice import lexicon
 from benchvoice.errors import GrammarError
 from benchvoice.lexicon import Lexicon
-from benchvoice.lexicon.sentences_files import load_patterns, load_talk
+from benchvoice.lexicon.sentences_files import load_chatter, load_patterns, load_talk
 
 Result = TypeVar("Result")
 
@@ -43,7 +43,8 @@ def check_words(own: Path) -> Checked:
     pronouncer = _tried(lambda: Pronouncer(read_dictionary(package().dictionary), own), problems)
     patterns = _tried(lambda: load_patterns(words.word_classes(), own), problems) if words else None
     talk = _tried(lambda: load_talk(own), problems)
-    if words is None or pronouncer is None or patterns is None or talk is None:
+    _tried(lambda: load_chatter(own), problems)
+    if problems or words is None or pronouncer is None or patterns is None or talk is None:
         return Checked(lexicon=None, problems=tuple(problems))
     said = patterns.vocabulary().union(*talk)
     unknown = [word for word in sorted(said - pronouncer.written) if not pronouncer.sounds(word)]

@@ -14,9 +14,11 @@ from benchvoice.resources import folder
 LANGUAGE = "en"
 PATTERNS = "sentences", ".toml"
 TALK = "talk", ".txt"
+CHATTER = "chatter", ".txt"
 """Folder and ending of each."""
 _WORD = re.compile(r"[a-z0-9'_.-]+")
-_CHATTER = "# "
+_ASIDE = "# "
+"""Begins a line of talk that is not about the engine."""
 
 
 def pattern_texts(extra: Path | None = None) -> list[tuple[str, str]]:
@@ -30,6 +32,11 @@ def pattern_texts(extra: Path | None = None) -> list[tuple[str, str]]:
 def talk_texts(extra: Path | None = None) -> list[tuple[str, str]]:
     """The same of the files that hold what people said, an utterance a line."""
     return _texts(*TALK, extra)
+
+
+def chatter_texts(extra: Path | None = None) -> list[tuple[str, str]]:
+    """The same of the files that hold what is said in a shop and isn't about the engine."""
+    return _texts(*CHATTER, extra)
 
 
 def _texts(kind: str, ending: str, extra: Path | None) -> list[tuple[str, str]]:
@@ -64,17 +71,27 @@ def load_talk(extra: Path | None = None) -> list[tuple[str, ...]]:
     return [words for name, text in talk_texts(extra) for words in read_talk(name, text)]
 
 
-def read_talk(name: str, text: str) -> list[tuple[str, ...]]:
-    """The utterances of one file. A line that begins with "# " isn't about the engine and teaches nothing.
+def load_chatter(extra: Path | None = None) -> list[tuple[str, ...]]:
+    """What people said that was not about the engine: of chatter all, of talk the asides.
+
+    Raises GrammarError naming file and line.
+    """
+    said = [words for name, text in chatter_texts(extra) for words in read_talk(name, text)]
+    return said + [words for name, text in talk_texts(extra) for words in read_talk(name, text, asides=True)]
+
+
+def read_talk(name: str, text: str, *, asides: bool = False) -> list[tuple[str, ...]]:
+    """The utterances of one file. A line that begins with "# " isn't about the engine: it is left out or, with
+    `asides`, alone counts.
 
     Raises GrammarError naming file and line of all that isn't written as it is said.
     """
     said: list[tuple[str, ...]] = []
     problems: list[str] = []
     for number, line in enumerate(text.splitlines(), 1):
-        if line.startswith(_CHATTER):
+        if line.startswith(_ASIDE) is not asides:
             continue
-        words = tuple(line.split())
+        words = tuple(line.removeprefix(_ASIDE).split())
         odd = next((word for word in words if not _WORD.fullmatch(word)), None)
         if odd is not None:
             problems.append(f"{name}:{number}: {odd!r} isn't a word as it is said: lower case, no punctuation")

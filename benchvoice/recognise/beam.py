@@ -21,6 +21,8 @@ TextModel = Callable[[str, Sequence[str]], float]
 END_OF_TEXT = "</s>"
 WIDTH = 6
 """Texts that are followed at a time."""
+BEHIND = 4.0
+"""A text whose score is so much less than the best one's is given up: where the sound is clear, few are followed."""
 _LOOK = 12
 """Pieces that are tried after each text."""
 _TOO_RARE = -12.0
@@ -129,7 +131,7 @@ def _best_of(tried: list[tuple[float, int, int, _Open]]) -> list[tuple[float, in
         if reads not in seen:
             seen.add(reads)
             out.append(item)
-        if len(out) == WIDTH:
+        if len(out) == WIDTH or item[0] < tried[0][0] - BEHIND:
             break
     return out
 

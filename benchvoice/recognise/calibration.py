@@ -40,7 +40,7 @@ class Evidence:
     known: int
     """How many of `words` are the trade's own."""
     text_gain: float = 0.0
-    """Log probability of the words by the trade's sentences less that by general English, a word."""
+    """Log probability of the words by the trade's sentences less that by all other talk, a word."""
     general_text_gain: float = 0.0
     """The same of the general decoder's words, which no trade sentence pulled its way."""
     alternatives: tuple[str, ...] = ()

@@ -22,11 +22,18 @@ from pathlib import Path
 from benchvoice import paths
 from benchvoice.errors import BenchvoiceError
 from benchvoice.lexicon import load
-from benchvoice.lexicon.sentences_files import load_patterns, load_talk, pattern_texts, talk_texts
+from benchvoice.lexicon.sentences_files import (
+    chatter_texts,
+    load_chatter,
+    load_patterns,
+    load_talk,
+    pattern_texts,
+    talk_texts,
+)
 from benchvoice.recognise.base import Progress
 from benchvoice.recognise.pronounce import SPELLING, entry_files
 
-RECIPE = "4"
+RECIPE = "5"
 """Changes when the same grammars would make another model."""
 SENTENCES = 250_000
 SEED = 20_011
@@ -36,6 +43,8 @@ TRADE_SHARE = 0.8
 """Share of the trade's model in the mixed one. DEVELOPERS.md shows what other shares did."""
 GENERAL_WORDS = 8_000
 """Commonest words of general English that the mixed model can hear beside the trade's own."""
+CHATTER_SHARE = 0.6
+"""Share of what is said in a shop besides in the model of other talk, the rest is general English."""
 _MAKING = "Making the language model"
 KEPT = 3
 """Models of older grammars that stay in the cache."""
@@ -43,10 +52,13 @@ KEPT = 3
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Language:
-    """Files of a finished model: mixed n-grams, the trade's n-grams alone, and the dictionary for both."""
+    """Files of a finished model: mixed n-grams and their dictionary; the trade's n-grams alone, and those of all other
+    talk.
+    """
 
     mixed: Path
     trade: Path
+    other: Path
     dictionary: Path
     words: Path
     """The trade's own words, those of the patterns, one a line."""
@@ -89,6 +101,7 @@ def prepare(on_progress: Progress | None = None) -> Language:
     if not is_complete(target):
         load_patterns(classes)  # a fault in them is told here, with file and line
         load_talk()
+        load_chatter()
         work: Path | None = None
         try:
             base.mkdir(parents=True, exist_ok=True)
@@ -110,11 +123,13 @@ def prepare(on_progress: Progress | None = None) -> Language:
 def _key(classes: dict[str, tuple[str, ...]]) -> str:
     """Hash of all that a model is made of."""
     pronunciations = "\n".join(text for _, text in entry_files())
-    settings = [RECIPE, SENTENCES, SEED, PATTERNS_SHARE, TRADE_SHARE, GENERAL_WORDS, version("pocketsphinx")]
+    settings = [RECIPE, SENTENCES, SEED, PATTERNS_SHARE, TRADE_SHARE, GENERAL_WORDS, CHATTER_SHARE]
+    settings.append(version("pocketsphinx"))
     if (paths.config() / "grammars" / "en").is_dir():
         # Only a person's own words are ever guessed, so only then does it matter what guesses them.
         settings.append(hashlib.sha256(SPELLING.read_bytes()).hexdigest())
-    told = json.dumps([settings, classes, pattern_texts(), talk_texts(), pronunciations], sort_keys=True)
+    texts = [pattern_texts(), talk_texts(), chatter_texts(), pronunciations]
+    told = json.dumps([settings, classes, *texts], sort_keys=True)
     return hashlib.sha256(told.encode("utf-8")).hexdigest()[:20]
 
 
@@ -122,6 +137,7 @@ def files_in(target: Path, key: str) -> Language:
     return Language(
         mixed=target / "mixed.lm.bin",
         trade=target / "trade.lm.bin",
+        other=target / "other.lm.bin",
         dictionary=target / "words.dict",
         words=target / "trade.txt",
         key=key,
@@ -130,7 +146,7 @@ def files_in(target: Path, key: str) -> Language:
 
 def is_complete(target: Path) -> bool:
     files = files_in(target, "")
-    return all(path.is_file() for path in (files.mixed, files.trade, files.dictionary, files.words))
+    return all(path.is_file() for path in (files.mixed, files.trade, files.other, files.dictionary, files.words))
 
 
 def _make(work: Path, tell: Progress) -> None:

@@ -12,9 +12,18 @@ from pathlib import Path
 from benchvoice.errors import BenchvoiceError
 from benchvoice.lexicon import load
 from benchvoice.lexicon.sentences import Patterns
-from benchvoice.lexicon.sentences_files import load_patterns, load_talk
+from benchvoice.lexicon.sentences_files import load_chatter, load_patterns, load_talk
 from benchvoice.recognise.general import GeneralModel, read_general
-from benchvoice.recognise.language import GENERAL_WORDS, PATTERNS_SHARE, SEED, SENTENCES, TRADE_SHARE, files_in, package
+from benchvoice.recognise.language import (
+    CHATTER_SHARE,
+    GENERAL_WORDS,
+    PATTERNS_SHARE,
+    SEED,
+    SENTENCES,
+    TRADE_SHARE,
+    files_in,
+    package,
+)
 from benchvoice.recognise.ngram import NGram, kneser_ney, mix, prune, write_arpa
 from benchvoice.recognise.pronounce import Pronouncer, read_dictionary
 
@@ -22,7 +31,7 @@ Talk = Sequence[Sequence[str]]
 """Utterances as they were said, word by word."""
 
 
-def make(work: Path, patterns: Patterns, talk: Talk, tell: Callable[[float], None]) -> None:
+def make(work: Path, patterns: Patterns, talk: Talk, chatter: Talk, tell: Callable[[float], None]) -> None:
     """All files of a finished model in `work`."""
     tell(0.0)
     where = package()
@@ -32,11 +41,17 @@ def make(work: Path, patterns: Patterns, talk: Talk, tell: Callable[[float], Non
     # What was written down counts once, so that its rare turns keep their chances: sampling would repeat the rest.
     trade = mix(sampled, _model_of(talk, set().union(*talk), pronouncer), PATTERNS_SHARE)
     tell(0.3)
-    mixed = mix(trade, _general_model(read_general(where.general), trade.words[2:], dictionary), TRADE_SHARE)
-    tell(0.6)
+    english = read_general(where.general)
+    mixed = mix(trade, _general_model(english, trade.words[2:], dictionary), TRADE_SHARE)
+    tell(0.5)
     files = files_in(work, "")
     _write_model(mixed, files.mixed)
     _write_model(trade, files.trade)
+    tell(0.7)
+    # It only weighs words that were heard: whether they could be pronounced doesn't matter.
+    chats = kneser_ney(chatter)
+    others = _general_model(english, {*chats.words[2:], *trade.words[2:]}, dictionary)
+    _write_model(mix(chats, others, CHATTER_SHARE), files.other)
     tell(0.9)
     with files.dictionary.open("w", encoding="utf-8") as out:
         for word in mixed.words[2:]:
@@ -55,7 +70,7 @@ def _model_of(said: Iterable[Sequence[str]], words: Iterable[str], pronouncer: P
     return kneser_ney(sentence for sentence in said if silent.isdisjoint(sentence))
 
 
-def _general_model(general: GeneralModel, trade: Sequence[str], known: Iterable[str]) -> NGram:
+def _general_model(general: GeneralModel, trade: Iterable[str], known: Iterable[str]) -> NGram:
     """General English, without those of its longest n-grams that say little more than shorter ones do."""
     words = {*trade, *general.commonest(GENERAL_WORDS, known)}
     return prune(general.restricted(words, order=3), 4.0)
@@ -81,6 +96,7 @@ def main(arguments: Sequence[str]) -> int:
             Path(arguments[0]),
             load_patterns(load().word_classes()),
             load_talk(),
+            load_chatter(),
             lambda share: print(share, flush=True),
         )
     except (BenchvoiceError, OSError) as error:

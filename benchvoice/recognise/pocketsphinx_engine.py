@@ -58,7 +58,7 @@ class PocketsphinxEngine:
         from pocketsphinx import NGramModel
 
         self._trade_text = NGramModel.readfile(str(language.trade))
-        self._general_text = NGramModel.readfile(str(where.general))
+        self._other_text = NGramModel.readfile(str(language.other))
         self._calibration = calibration or load_calibration()
         self._words = language.trade_words()
         self._closed = False
@@ -124,12 +124,12 @@ class PocketsphinxEngine:
         return sum(word in self._words for word in words)
 
     def text_gain(self, words: Sequence[str]) -> float:
-        """Log probability of the words by the trade's sentences less that by general English, a word."""
+        """Log probability of the words by the trade's sentences less that by all other talk, a word."""
         texts = ["<s>", *words]
         gains = []
         for i in range(1, len(texts)):
             latest = texts[max(0, i - 2) : i + 1][::-1]
-            ours, theirs = (max(model.prob(latest), _RAREST) for model in (self._trade_text, self._general_text))
+            ours, theirs = (max(model.prob(latest), _RAREST) for model in (self._trade_text, self._other_text))
             gains.append((ours - theirs) * LOG_STEP)
         return round(sum(gains) / len(gains), 4) if gains else 0.0
 

@@ -26,6 +26,7 @@ import soundfile
 from benchvoice import lexicon
 from benchvoice.audio.spans import Span, spans
 from benchvoice.lexicon.sentences import read_patterns
+from benchvoice.lexicon.sentences_files import load_chatter
 from benchvoice.recognise import moonshine_files
 from benchvoice.recognise.calibration import Evidence, load_calibration
 from benchvoice.recognise.language import Language, files_in, package, prepare
@@ -127,7 +128,13 @@ def _language_of(says: Set[str], folder: Path) -> None:
     told = [words for words in shapes.sentences() if " ".join(words) in says]
     others = list(shapes.talk())
     texts = [*shapes.other_patterns(), (shapes.TARGET.name, shapes.made(told, others))]
-    make(folder, read_patterns(texts, lexicon.load().word_classes()), [*told, *others], lambda _share: None)
+    make(
+        folder,
+        read_patterns(texts, lexicon.load().word_classes()),
+        [*told, *others],
+        load_chatter(),
+        lambda _share: None,
+    )
 
 
 _ENGINE: list[PairEngine] = []

@@ -10,7 +10,7 @@ import pytest
 from benchvoice.errors import GrammarError
 from benchvoice.lexicon import load
 from benchvoice.lexicon.sentences import Patterns, read_patterns
-from benchvoice.lexicon.sentences_files import load_patterns, load_talk, read_talk
+from benchvoice.lexicon.sentences_files import load_chatter, load_patterns, load_talk, read_talk
 from benchvoice.recognise.language import package
 from benchvoice.recognise.pronounce import Pronouncer, read_dictionary
 
@@ -108,6 +108,19 @@ def test_talk_that_nobody_says_is_refused_with_file_and_line() -> None:
     with pytest.raises(GrammarError) as caught:
         read_talk("a.txt", "fine\nNumber two\nscored, badly\n")
     assert [problem.split(" ")[0] for problem in caught.value.problems] == ["a.txt:2:", "a.txt:3:"]
+
+
+def test_asides_and_chatter_are_what_is_not_about_the_engine(tmp_path: Path) -> None:
+    text = "number two's fine\n# what's for lunch\n"
+    assert read_talk("a.txt", text, asides=True) == [("what's", "for", "lunch")]
+    before = load_chatter(tmp_path)
+    assert len(before) > 2_000
+    for kind in ("talk", "chatter"):
+        (tmp_path / kind).mkdir()
+    (tmp_path / "talk" / "mine.txt").write_text(text, encoding="utf-8")
+    (tmp_path / "chatter" / "mine.txt").write_text("number four with rice please\n", encoding="utf-8")
+    added = set(load_chatter(tmp_path)) - set(before)
+    assert added == {("what's", "for", "lunch"), ("number", "four", "with", "rice", "please")}
 
 
 def test_own_talk_is_added(tmp_path: Path) -> None:
