@@ -22,7 +22,7 @@ _QUIET = 40.0
 """dB between voice and room from which a room counts as quiet."""
 ABOUT = 2 / 3
 """Chance from which talk is taken to be about the engine: a finding that nobody spoke costs twice one that is lost."""
-SURE = 0.9
+SURE = 0.6
 """Chance of a wholly right utterance from which a second recogniser has nothing to add."""
 DEFAULTS = "calibration.toml"
 
