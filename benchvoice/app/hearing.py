@@ -11,7 +11,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from benchvoice.app.joining import seams
-from benchvoice.app.second_ear import both_hear
+from benchvoice.app.two_cores import both_hear
 from benchvoice.audio.blocks import RATE, Samples
 from benchvoice.audio.files import probe, read_blocks
 from benchvoice.audio.spans import Setting, Span, Spanner

@@ -75,9 +75,7 @@ def run(hours: float, work: Path, *, maker: EarMaker | None = None) -> Row:
 
     with Journal.open(home / "journal.db") as journal:
         book = opened(journal)
-        plan = plans.fresh(
-            SITTING, maker or EarMaker(given={"recogniser": "pocketsphinx", "denoiser": False}), base=home / "sound"
-        )
+        plan = plans.fresh(SITTING, maker or EarMaker(given={"denoiser": False}), base=home / "sound")
 
         def source(at: int, count: int) -> bytes:
             if at >= total or at / RATE > live.hearing.at + AHEAD:

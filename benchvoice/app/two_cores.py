@@ -1,4 +1,4 @@
-"""A second recogniser in a process of its own, so that a sound file is heard on two cores.
+"""The same recogniser once more in a process of its own, so that a sound file is heard on two cores.
 
 Decoding keeps Python's lock, so threads don't help. The process is started afresh (`python -m`), gets spans through its
 standard input and answers on its standard output, and ends when its input does. If it can't start or dies, everything
@@ -33,7 +33,7 @@ def both_hear(spans: Iterable[Span], recogniser: Recogniser) -> Iterator[tuple[S
         yield from ((span, recogniser.hear(span.pcm, start=span.t0, snr=span.snr)) for span in spans)
         return
     queue = _Queue()
-    second = Thread(target=_second, args=(queue, recogniser.name), name="second ear", daemon=True)
+    second = Thread(target=_second, args=(queue, recogniser.name), name="other core", daemon=True)
     try:
         yield from _in_order(iter(spans), queue, recogniser, second)
     finally:
