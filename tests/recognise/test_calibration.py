@@ -73,9 +73,9 @@ def test_other_talk_gets_the_general_words_and_how_sure_it_is_that_it_is_other_t
     assert out.confidence == pytest.approx(1 / (1 + math.exp(-2.0)), abs=1e-4)
 
 
-@pytest.mark.parametrize(("odds", "about"), [(1.9, False), (2.1, True)])
-def test_two_to_one_is_asked_for(odds: float, about: bool) -> None:
-    assert pytest.approx(2 / 3) == ABOUT
+@pytest.mark.parametrize(("odds", "about"), [(0.9, False), (1.1, True)])
+def test_even_odds_are_enough(odds: float, about: bool) -> None:
+    assert ABOUT == 0.5
     assert PLAIN.judge(heard(0.9, gain=math.log(odds)), "here").domain is about
 
 
@@ -110,6 +110,14 @@ def test_every_weight_of_the_program_is_of_a_feature_that_there_is() -> None:
     ):
         assert set(weights) <= set(features)
         assert 0.0 < chance_of(weights, features) < 1.0
+
+
+@pytest.mark.parametrize(("text_gain", "confidence", "sure"), [(3.0, 0.9, True), (3.0, 0.3, False), (0.0, 0.9, False)])
+def test_a_second_recogniser_is_spared_only_where_nothing_is_in_doubt(
+    text_gain: float, confidence: float, sure: bool
+) -> None:
+    """One word: the odds of a right utterance are one over its doubt, which is minus the logarithm of its chance."""
+    assert PLAIN.sure(heard(confidence, text_gain=text_gain)) is sure
 
 
 def test_confidences_are_fitted_to_sentences_that_no_model_was_made_of() -> None:

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from benchvoice.domain.words import Word
 from benchvoice.recognise.beam import Text
-from benchvoice.recognise.calibration import Evidence
+from benchvoice.recognise.calibration import Evidence, chance_of
 from benchvoice.recognise.pair import Both, PairCalibration, Region, load_pair, regions
 
 FIRST = "FIRST"
@@ -128,6 +128,20 @@ def test_what_both_have_is_what_is_heard(text: str) -> None:
     assert pair().judge(both(text, text), "pair").words == tuple(
         Word(text=word.text, t0=word.t0, t1=word.t1, confidence=0.7311) for word in both(text, text).first.words
     )
+
+
+def test_every_weight_of_the_program_is_of_a_feature_that_there_is() -> None:
+    weights, seen = load_pair(), both("rod caring is wiped", "rod bearing is wiped")
+    chosen = weights.choose(seen)
+    for some, features in (
+        (weights.choice, seen.choice_features(seen.regions[1])),
+        (weights.domain, seen.domain_features()),
+        (weights.word, seen.word_features(chosen, 1)),
+        (weights.utterance, seen.utterance_features([0.5] * len(chosen))),
+    ):
+        assert set(some) <= set(features)
+        assert len(some) > 5
+        assert 0.0 < chance_of(some, features) < 1.0
 
 
 def test_agreeing_makes_surer() -> None:
