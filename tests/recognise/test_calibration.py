@@ -73,9 +73,9 @@ def test_other_talk_gets_the_general_words_and_how_sure_it_is_that_it_is_other_t
     assert out.confidence == pytest.approx(1 / (1 + math.exp(-2.0)), abs=1e-4)
 
 
-@pytest.mark.parametrize(("odds", "about"), [(0.9, False), (1.1, True)])
-def test_even_odds_are_enough(odds: float, about: bool) -> None:
-    assert ABOUT == 0.5
+@pytest.mark.parametrize(("odds", "about"), [(1.9, False), (2.1, True)])
+def test_two_to_one_is_asked_for(odds: float, about: bool) -> None:
+    assert pytest.approx(2 / 3) == ABOUT
     assert PLAIN.judge(heard(0.9, gain=math.log(odds)), "here").domain is about
 
 

@@ -30,19 +30,19 @@ def decided(scores: list[float]) -> list[bool]:
 
 
 def test_the_first_step_by_hand() -> None:
-    """Before: 0.95 * 0.95 + 0.05 * 0.05 = 0.905, odds 9.53. To end below even odds a span must be that many times
-    likelier as other talk: a logarithm of -2.254.
+    """Before: 0.95 * 0.95 + 0.05 * 0.05 = 0.905, odds 9.53. To end below 2 to 1 a span must be 4.8 times likelier as
+    other talk: a logarithm of -1.561.
     """
     odds = 0.905 / 0.095
-    limit = math.log(1 / odds)
-    assert limit == pytest.approx(-2.254, abs=1e-3)
+    limit = math.log(2 / odds)
+    assert limit == pytest.approx(-1.561, abs=1e-3)
     assert decided([limit + 0.01]) == [True]
     assert decided([limit - 0.01]) == [False]
 
 
 def test_the_second_step_by_hand() -> None:
-    """A sure chat leaves a chance of 0.05 that the next span is about the engine: it must be 19 times likelier so."""
-    limit = math.log(0.95 / 0.05)
+    """A sure chat leaves a chance of 0.05 that the next span is about the engine: it must be 38 times likelier so."""
+    limit = math.log(2 * 0.95 / 0.05)
     assert decided([-30.0, limit + 0.01]) == [False, True]
     assert decided([-30.0, limit - 0.01]) == [False, False]
 
