@@ -129,7 +129,6 @@ def test_people_are_heard_better_by_both(folder: Path) -> None:
     assert right > before
     assert right >= 0.9 * len(set(want))
     assert all(100.0 <= (word.t0 or 0.0) < (word.t1 or 0.0) <= 112.0 for word in heard.words)
-    assert not heard.domain
     engine.close()
     with pytest.raises(BenchvoiceError, match="closed"):
         engine.hear(read(path))
