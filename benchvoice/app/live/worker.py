@@ -36,6 +36,10 @@ THROUGH_SECONDS = 1.0
 """How often it tells how far it is while nothing is said."""
 LOG = "recogniser.log"
 """In the sitting's folder: what the process said before it failed."""
+FLAT = {"MALLOC_MMAP_THRESHOLD_": "262144", "MALLOC_TRIM_THRESHOLD_": "1048576"}
+"""Settings of glibc (mallopt(3)) under which large pieces of memory go back as soon as they are free: recognisers take
+such for every span, each of another size, and a heap full of holes would grow all day. Elsewhere they mean nothing.
+"""
 CARE_SECONDS = 2.0
 """In silence, what lies further back than this is done with: a word's beginning may still become speech."""
 
@@ -72,7 +76,7 @@ def start(task: Task) -> tuple[subprocess.Popen[bytes], Connection, Connection]:
             stdout=subprocess.DEVNULL,
             stderr=log,
             pass_fds=(read_orders, write_out),
-            env=os.environ | {"PYTHONPATH": os.pathsep.join(path for path in sys.path if path)},
+            env=os.environ | {"PYTHONPATH": os.pathsep.join(path for path in sys.path if path)} | FLAT,
         )
     except OSError:
         os.close(read_out)
