@@ -12,6 +12,7 @@ import tomllib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from importlib.resources import files
+from typing import Any
 
 from benchvoice.domain.words import Word
 from benchvoice.recognise.base import Heard
@@ -162,17 +163,16 @@ def _not_about(evidence: Evidence, recogniser: str, chance: float) -> Heard:
     return Heard(words=words, confidence=sure, domain=False, recogniser=recogniser)
 
 
+def weights_of(name: str) -> dict[str, Any]:
+    """The weights that come with the program, by judgement and feature."""
+    table = tomllib.loads((files("benchvoice.recognise") / DEFAULTS).read_text(encoding="utf-8"))
+    found: dict[str, Any] = table[name]
+    return found
+
+
 def load_calibration(name: str = "pocketsphinx") -> Calibration:
     """The weights that come with the program for a recogniser."""
-    table = tomllib.loads((files("benchvoice.recognise") / DEFAULTS).read_text(encoding="utf-8"))[name]
-    return Calibration(
-        share=table["share"],
-        early=table["early"],
-        enough=table["enough"],
-        domain=table["domain"],
-        word=table["word"],
-        utterance=table["utterance"],
-    )
+    return Calibration(**weights_of(name))
 
 
 def chance_of(weights: Mapping[str, float], features: Mapping[str, float]) -> float:

@@ -1,20 +1,13 @@
 """The language model and the dictionary: made from grammars/ at first use, kept under the hash of what they came from.
 
 What the trade says comes as sentences sampled from patterns and as talk written down, each through Kneser-Ney
-smoothing; a share of general English keeps a stray word from wrecking a sentence. A finished model is moved into place
-in one step, so that two programs that start at once, or one that is killed, leave no half-made one behind.
+smoothing; a share of general English keeps a stray word from wrecking a sentence.
 """
 
 from __future__ import annotations
 
-import contextlib
 import hashlib
 import json
-import os
-import shutil
-import subprocess
-import sys
-import tempfile
 from dataclasses import dataclass
 from importlib.metadata import version
 from pathlib import Path
@@ -30,6 +23,7 @@ from benchvoice.lexicon.sentences_files import (
     pattern_texts,
     talk_texts,
 )
+from benchvoice.recognise import making
 from benchvoice.recognise.base import Progress
 from benchvoice.recognise.pronounce import SPELLING, entry_files
 
@@ -45,7 +39,6 @@ GENERAL_WORDS = 8_000
 """Commonest words of general English that the mixed model can hear beside the trade's own."""
 CHATTER_SHARE = 0.6
 """Share of what is said in a shop besides in the model of other talk, the rest is general English."""
-_MAKING = "Making the language model"
 KEPT = 3
 """Models of older grammars that stay in the cache."""
 
@@ -95,29 +88,27 @@ def package() -> Package:
 def prepare(on_progress: Progress | None = None) -> Language:
     """The model of the grammars as they are now, from the cache or made (some seconds)."""
     classes = load().word_classes()
-    key = _key(classes)
-    base = paths.cache() / "language"
-    target = base / key
+    recipe = _recipe(_key(classes))
+    target = making.place(recipe)
     if not is_complete(target):
         load_patterns(classes)  # a fault in them is told here, with file and line
         load_talk()
         load_chatter()
-        work: Path | None = None
-        try:
-            base.mkdir(parents=True, exist_ok=True)
-            work = Path(tempfile.mkdtemp(prefix=".making-", dir=base))
-            _make(work, on_progress or (lambda _what, _share: None))
-            _put(work, target)
-        except OSError as error:
-            raise BenchvoiceError(
-                f"The language model can't be written to {base}: {error.strerror or error}.",
-                hint="Free some space there, or set BENCHVOICE_HOME to another folder.",
-            ) from error
-        finally:
-            if work is not None:
-                shutil.rmtree(work, ignore_errors=True)
-        _forget_old(base, target)
-    return files_in(target, key)
+        making.make(recipe, on_progress or (lambda _what, _share: None))
+    return files_in(target, recipe.key)
+
+
+def _recipe(key: str) -> making.Recipe:
+    return making.Recipe(
+        folder="language",
+        key=key,
+        module="benchvoice.recognise.make_language",
+        is_complete=is_complete,
+        what="The language model",
+        doing="Making the language model",
+        hint="Check the disk and the grammar files.",
+        kept=KEPT,
+    )
 
 
 def _key(classes: dict[str, tuple[str, ...]]) -> str:
@@ -147,39 +138,3 @@ def files_in(target: Path, key: str) -> Language:
 def is_complete(target: Path) -> bool:
     files = files_in(target, "")
     return all(path.is_file() for path in (files.mixed, files.trade, files.other, files.dictionary, files.words))
-
-
-def _make(work: Path, tell: Progress) -> None:
-    """Makes the model in a process of its own: it takes hundreds of MB that a long sitting should not carry on."""
-    tell(_MAKING, 0.0)
-    command = [sys.executable, "-m", "benchvoice.recognise.make_language", str(work)]
-    with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) as maker:
-        assert maker.stdout is not None
-        assert maker.stderr is not None
-        for line in maker.stdout:
-            with contextlib.suppress(ValueError):
-                tell(_MAKING, float(line))
-        complaint = maker.stderr.read().strip()
-    if maker.returncode or not is_complete(work):
-        why = complaint.splitlines()[-1] if complaint else f"status {maker.returncode}"
-        raise BenchvoiceError(f"The language model can't be made: {why}", hint="Check the disk and the grammar files.")
-
-
-def _put(work: Path, target: Path) -> None:
-    """The finished folder in its place; if another program was quicker, its model is as good."""
-    for path in work.iterdir():
-        with path.open("rb") as file:
-            os.fsync(file.fileno())
-    try:
-        work.rename(target)
-    except OSError:
-        if not is_complete(target):
-            shutil.rmtree(target, ignore_errors=True)
-            work.rename(target)
-
-
-def _forget_old(base: Path, current: Path) -> None:
-    """Only the newest few models stay."""
-    others = [path for path in base.iterdir() if path.is_dir() and path != current and not path.name.startswith(".")]
-    for path in sorted(others, key=lambda item: item.stat().st_mtime, reverse=True)[KEPT - 1 :]:
-        shutil.rmtree(path, ignore_errors=True)

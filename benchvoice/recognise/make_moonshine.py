@@ -61,7 +61,9 @@ def main(arguments: Sequence[str]) -> int:
     try:
         found = packaged()
         eight_bit(found.encoder, folder / "encoder.onnx")
+        print(0.3, flush=True)
         eight_bit(found.decoder, folder / "decoder.onnx")
+        print(1.0, flush=True)
     except (BenchvoiceError, OSError, MemoryError) as error:
         print(error, file=sys.stderr)
         return 1

@@ -10,23 +10,18 @@ from __future__ import annotations
 import hashlib
 import importlib.util
 import json
-import shutil
-import subprocess
-import sys
-import tempfile
 from dataclasses import dataclass
 from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 
-from benchvoice import paths
 from benchvoice.errors import BenchvoiceError
+from benchvoice.recognise import making
 from benchvoice.recognise.base import Progress
 
 RECIPE = "1"
 """Changes when the same package would be made into other files."""
 PACKAGE = "moonshine_cpp"
 _NEEDED = ("onnx", "onnxruntime")
-_MAKING = "Making the second recogniser ready"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -69,30 +64,21 @@ def prepare(on_progress: Progress | None = None) -> ModelFiles:
     """The files made ready, from the cache or made (some ten seconds). Raises BenchvoiceError."""
     found = packaged()
     settings = [RECIPE, package_version(), *(version(name) for name in _NEEDED)]
-    key = hashlib.sha256(json.dumps(settings).encode("utf-8")).hexdigest()[:20]
-    base = paths.cache() / "moonshine"
-    target = base / key
-    if not _made_in(target, found).decoder.is_file():
-        tell = on_progress or (lambda _what, _share: None)
-        tell(_MAKING, 0.0)
-        try:
-            base.mkdir(parents=True, exist_ok=True)
-            work = Path(tempfile.mkdtemp(prefix=".making-", dir=base))
-            try:
-                _make(work)
-                _put(work, target, found)
-            finally:
-                shutil.rmtree(work, ignore_errors=True)
-        except OSError as error:
-            raise BenchvoiceError(
-                f"The second recogniser can't be written to {base}: {error.strerror or error}.",
-                hint="Free some space there, or set BENCHVOICE_HOME to another folder.",
-            ) from error
-        tell(_MAKING, 1.0)
-        for other in base.iterdir():
-            if other != target and not other.name.startswith("."):
-                shutil.rmtree(other, ignore_errors=True)
-    return _made_in(target, found)
+    recipe = making.Recipe(
+        folder="moonshine",
+        key=hashlib.sha256(json.dumps(settings).encode("utf-8")).hexdigest()[:20],
+        module="benchvoice.recognise.make_moonshine",
+        is_complete=lambda folder: all(path.is_file() for path in _made_in(folder)),
+        what="The second recogniser",
+        doing="Making the second recogniser ready",
+        hint="`--recogniser pocketsphinx` hears without it.",
+        kept=1,
+    )
+    target = making.place(recipe)
+    if not recipe.is_complete(target):
+        making.make(recipe, on_progress or (lambda _what, _share: None))
+    encoder, decoder = _made_in(target)
+    return ModelFiles(encoder=encoder, decoder=decoder, pieces=found.pieces)
 
 
 def _folder() -> ModelFiles:
@@ -104,28 +90,6 @@ def _folder() -> ModelFiles:
     )
 
 
-def _made_in(target: Path, found: ModelFiles) -> ModelFiles:
-    return ModelFiles(encoder=target / "encoder.onnx", decoder=target / "decoder.onnx", pieces=found.pieces)
-
-
-def _make(work: Path) -> None:
-    """In a process of its own: it takes more memory than hearing ever does."""
-    command = [sys.executable, "-m", "benchvoice.recognise.make_moonshine", str(work)]
-    done = subprocess.run(command, capture_output=True, text=True, check=False)
-    if done.returncode:
-        lines = done.stderr.strip().splitlines()
-        why = lines[-1] if lines else f"status {done.returncode}"
-        raise BenchvoiceError(
-            f"The second recogniser can't be made ready: {why}",
-            hint="`--recogniser pocketsphinx` hears without it.",
-        )
-
-
-def _put(work: Path, target: Path, found: ModelFiles) -> None:
-    """The finished folder in its place; if another program was quicker, its files are as good."""
-    try:
-        work.rename(target)
-    except OSError:
-        if not _made_in(target, found).decoder.is_file():
-            shutil.rmtree(target, ignore_errors=True)
-            work.rename(target)
+def _made_in(folder: Path) -> tuple[Path, Path]:
+    """The files that `make_moonshine` writes: encoder and decoder."""
+    return folder / "encoder.onnx", folder / "decoder.onnx"

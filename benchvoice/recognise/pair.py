@@ -9,18 +9,16 @@ they differ a logistic function decides, as it does what talk is about and how s
 from __future__ import annotations
 
 import math
-import tomllib
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from importlib.resources import files
 
 from rapidfuzz.distance import Levenshtein
 
 from benchvoice.domain.words import Word
 from benchvoice.recognise.base import Heard
 from benchvoice.recognise.beam import Text
-from benchvoice.recognise.calibration import ABOUT, DEFAULTS, Evidence, chance_of, logit
+from benchvoice.recognise.calibration import ABOUT, Evidence, chance_of, logit, weights_of
 
 SHORTEST = 0.03
 """Seconds that a word takes at least where only its neighbours' times are known."""
@@ -242,11 +240,4 @@ def _timed(both: Both, region: Region) -> tuple[Word, ...]:
 
 def load_pair() -> PairCalibration:
     """The weights that come with the program."""
-    table = tomllib.loads((files("benchvoice.recognise") / DEFAULTS).read_text(encoding="utf-8"))["pair"]
-    return PairCalibration(
-        share=table["share"],
-        choice=table["choice"],
-        domain=table["domain"],
-        word=table["word"],
-        utterance=table["utterance"],
-    )
+    return PairCalibration(**weights_of("pair"))

@@ -21,18 +21,17 @@ from benchvoice.errors import BenchvoiceError
 from benchvoice.recognise.base import Availability, Heard, Progress
 from benchvoice.recognise.calibration import Calibration, Evidence, load_calibration
 from benchvoice.recognise.language import Language, Package, package, prepare
+from benchvoice.recognise.text_model import LOG_STEP, TextModel
 
 NAME = "pocketsphinx"
 FRAME_SECONDS = 0.01
 ALTERNATIVES = 5
 _VARIANT = re.compile(r"\(\d+\)$")
 _TINY = 1e-300
-LOG_STEP = math.log(1.0001)
-"""pocketsphinx counts logarithms in steps of this."""
 _ROUGH: dict[str, Any] = {"fwdflat": False, "bestpath": False, "maxhmmpf": 3000}
 """The general decoder is only asked how well it explains the sound: one pass does, in half the time."""
-_RAREST = -120_000
-"""Such steps, about 12 natural units: what a word counts as that a model lacks."""
+_RAREST = -120_000 * LOG_STEP
+"""What a word counts as that a model lacks: about -12."""
 
 
 def availability() -> Availability:
@@ -46,7 +45,9 @@ def availability() -> Availability:
 
 def open_engine(*, on_progress: Progress | None = None) -> PocketsphinxEngine:
     """Opens it; the first time on a machine the language model is made."""
-    return PocketsphinxEngine(prepare(on_progress), package())
+    engine = PocketsphinxEngine(prepare(on_progress), package())
+    engine.open_general()
+    return engine
 
 
 class PocketsphinxEngine:
@@ -55,17 +56,20 @@ class PocketsphinxEngine:
     def __init__(self, language: Language, where: Package, calibration: Calibration | None = None) -> None:
         self._trade = _decoder(where, str(language.mixed), str(language.dictionary))
         self._where = where
-        from pocketsphinx import NGramModel
-
-        self._trade_text = NGramModel.readfile(str(language.trade))
-        self._other_text = NGramModel.readfile(str(language.other))
+        self._trade_text = TextModel(language.trade, rarest=_RAREST)
+        self._other_text = TextModel(language.other, rarest=_RAREST)
         self._calibration = calibration or load_calibration()
         self._words = language.trade_words()
         self._closed = False
 
+    def open_general(self) -> None:
+        """Opens the general decoder now instead of at the first doubt, in the middle of a sitting. Who never asks it
+        spares some hundred megabytes.
+        """
+        _ = self._general
+
     @cached_property
     def _general(self) -> Any:
-        """Opened when it is first asked: its dictionary and n-grams take some hundred megabytes."""
         return _decoder(self._where, str(self._where.general), str(self._where.dictionary), **_ROUGH)
 
     @property
@@ -125,13 +129,8 @@ class PocketsphinxEngine:
 
     def text_gain(self, words: Sequence[str]) -> float:
         """Log probability of the words by the trade's sentences less that by all other talk, a word."""
-        texts = ["<s>", *words]
-        gains = []
-        for i in range(1, len(texts)):
-            latest = texts[max(0, i - 2) : i + 1][::-1]
-            ours, theirs = (max(model.prob(latest), _RAREST) for model in (self._trade_text, self._other_text))
-            gains.append((ours - theirs) * LOG_STEP)
-        return round(sum(gains) / len(gains), 4) if gains else 0.0
+        gain = self._trade_text.words(words) - self._other_text.words(words)
+        return round(gain / max(1, len(words)), 4)
 
     def close(self) -> None:
         self._closed = True

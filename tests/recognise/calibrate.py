@@ -26,7 +26,7 @@ from benchvoice.recognise.calibration import ABOUT, Calibration, logit
 from benchvoice.recognise.pair import Chosen, PairCalibration
 from benchvoice.recognise.stretches import Stretches
 from tests.hearing.corpus import WORK
-from tests.hearing.scoring import calibration_error
+from tests.hearing.scoring import calibration_error, words_right
 from tests.recognise.gather import Case, gather, gather_unseen
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -43,10 +43,8 @@ def word_rows(found: Iterable[Case]) -> tuple[Rows, list[bool]]:
         if not (case.domain and case.whole):
             continue
         heard = [word.text for word in case.evidence.words]
-        wrong = {op.dest_pos for op in Levenshtein.editops(case.say.split(), heard) if op.tag != "delete"}
-        for i in range(len(heard)):
-            rows.append(case.evidence.word_features(i))
-            right.append(i not in wrong)
+        rows += [case.evidence.word_features(i) for i in range(len(heard))]
+        right += words_right(case.say.split(), heard)
     return rows, right
 
 
@@ -259,10 +257,8 @@ def _pair_confidences(mine: Sequence[Case], choice: dict[str, float]) -> dict[st
     right: list[bool] = []
     ends = [0]
     for case, words in zip(mine, chosen, strict=True):
-        heard = [one.word.text for one in words]
-        wrong = {op.dest_pos for op in Levenshtein.editops(case.say.split(), heard) if op.tag != "delete"}
         rows += [case.both.word_features(words, i) for i in range(len(words))]
-        right += [i not in wrong for i in range(len(words))]
+        right += words_right(case.say.split(), [one.word.text for one in words])
         ends.append(len(rows))
     _print_words(mine, chosen)
     sure = list(zip(folded(rows, right, PAIR_WORD).tolist(), right, strict=True))

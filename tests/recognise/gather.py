@@ -33,8 +33,9 @@ from benchvoice.recognise.language import Language, files_in, package, prepare
 from benchvoice.recognise.make_language import make
 from benchvoice.recognise.moonshine import Moonshine
 from benchvoice.recognise.pair import Both, load_pair
-from benchvoice.recognise.pair_engine import PairEngine, SentenceModel
+from benchvoice.recognise.pair_engine import RAREST, PairEngine
 from benchvoice.recognise.pocketsphinx_engine import PocketsphinxEngine
+from benchvoice.recognise.text_model import TextModel
 from tests.hearing import corpus
 from tests.hearing.corpus import Line, Narration, Room, Take
 from tests.interpret.scoring import narrations as stories
@@ -144,7 +145,7 @@ def _open(language: Language) -> None:
     calibration = load_calibration()
     first = PocketsphinxEngine(language, package(), calibration)
     second = Moonshine(moonshine_files.prepare())
-    _ENGINE.append(PairEngine(first, second, SentenceModel(language.mixed), calibration, load_pair()))
+    _ENGINE.append(PairEngine(first, second, TextModel(language.mixed, rarest=RAREST), calibration, load_pair()))
 
 
 def _heard(take: Take) -> list[Case]:
