@@ -219,23 +219,37 @@ def _others(both: Both, said: str) -> Iterator[str]:
 
 
 def _timed(both: Both, region: Region) -> tuple[Word, ...]:
-    """The second's words of a region with times: the first's words there, or the pause between their neighbours,
-    shared out by the letters.
+    """The second's words of a region with times: those of the first's words there or, where it has none, of the pause
+    between its neighbours, shared out by the letters.
     """
-    words, (a, b) = both.first.words, region.first
-    texts, logs = both.second.words[slice(*region.second)], both.second.logs[slice(*region.second)]
+    first, last = region.first
     if region.same:
-        return tuple(words[a:b])
-    begin = words[a].t0 if a < b else (words[a - 1].t1 if a else both.first.start)
-    end = words[b - 1].t1 if a < b else (words[b].t0 if b < len(words) else both.first.start + both.first.seconds)
-    begin = begin or 0.0
-    room = max((end or begin) - begin, SHORTEST * len(texts))
+        return both.first.words[first:last]
+    texts, logs = both.second.words[slice(*region.second)], both.second.logs[slice(*region.second)]
+    begin, end = _room(both.first, first, last, SHORTEST * len(texts))
     total, at, out = sum(map(len, texts)), begin, []
     for text, log in zip(texts, logs, strict=True):
-        until = at + room * len(text) / total
+        until = at + (end - begin) * len(text) / total
         out.append(Word(text=text, t0=round(at, 3), t1=round(until, 3), confidence=min(1.0, math.exp(log))))
         at = until
     return tuple(out)
+
+
+def _room(heard: Evidence, first: int, last: int, least: float) -> tuple[float, float]:
+    """From when to when the words first..last were said. Words that aren't there take at least so many seconds: where
+    the pause is too short for that, of the latter half of the word before, so that none begins after the next one.
+    """
+    words = heard.words
+    if first < last:
+        return words[first].t0 or 0.0, words[last - 1].t1 or 0.0
+    before = words[first - 1] if first else None
+    begin = (before.t1 or 0.0) if before else heard.start
+    if last == len(words):
+        return begin, max(heard.start + heard.seconds, begin + least)
+    end = words[last].t0 or 0.0
+    earliest = ((before.t0 or 0.0) + begin) / 2 if before else 0.0
+    begin = max(earliest, min(begin, end - least))
+    return begin, end if end > begin else begin + least
 
 
 def load_pair() -> PairCalibration:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from benchvoice.domain.words import Word
@@ -109,7 +109,22 @@ def test_one_that_heard_nothing_leaves_it_to_the_other() -> None:
 WORDS = st.lists(st.sampled_from(["rod", "cap", "two", "is", "wiped"]), max_size=7).map(" ".join)
 
 
+def test_words_that_only_the_second_has_begin_before_the_next_one() -> None:
+    """From 10.6 to 10.7 there is a tenth of a second for four words of 0.03 s at least; 0.02 s come off "rod"."""
+    heard = pair().judge(both("rod wiped", "rod a b c d wiped"), "pair")
+    times = [(word.text, word.t0, word.t1) for word in heard.words]
+    assert times == [
+        ("rod", 10.1, 10.6),
+        ("a", 10.58, 10.61),
+        ("b", 10.61, 10.64),
+        ("c", 10.64, 10.67),
+        ("d", 10.67, 10.7),
+        ("wiped", 10.7, 11.2),
+    ]
+
+
 @given(WORDS, WORDS, st.sampled_from([FIRST, SECOND]))
+@example("rod", "cap rod rod rod rod rod", SECOND)
 def test_laws(first: str, second: str, which: str) -> None:
     """One side wins all: its words come out, in order, with times in order, and every number is a chance."""
     seen = both(first, second)
