@@ -29,6 +29,9 @@ _TOO_RARE = -12.0
 _MAY_END = -2.5
 """Natural logarithm of the chance that the text is over, below which it isn't: a cheap end is no reason to stop."""
 _MARGIN = 1.0
+_ROUNDS = 3
+_LONGEST_ROUND = 4
+"""Nobody says the same few words more than three times on end; a decoder that has lost the sound does."""
 _NO_LETTER = re.compile(r"[^a-z' ]")
 S = TypeVar("S")
 
@@ -103,6 +106,8 @@ def search(
         likely = np.argpartition(logs, -min(_LOOK, logs.shape[1]), axis=1)[:, -_LOOK:]
         for row, one in enumerate(live):
             closed = _closed(one, text_model)
+            if goes_round(closed.words):
+                continue
             for k in likely[row].tolist():
                 log = float(logs[row, k])
                 if pieces.ids[k] == pieces.end:
@@ -151,6 +156,17 @@ def _closed(one: _Open, text_model: TextModel) -> _Open:
         words.append(word)
         logs.append(round(one.part_log, 3))
     return _Open(one.sound, text, tuple(words), tuple(logs))
+
+
+def goes_round(words: Sequence[str]) -> bool:
+    """Whether the end is the same word, or the same few words, more often on end than anyone says them."""
+    for length in range(1, _LONGEST_ROUND + 1):
+        rounds = _ROUNDS + 1 if length == 1 else _ROUNDS
+        if len(words) >= rounds * length:
+            last = list(words[-length:])
+            if list(words[-rounds * length :]) == last * rounds:
+                return True
+    return False
 
 
 def _finished(closed: _Open, log: float, text_model: TextModel, weights: Weights) -> Text:

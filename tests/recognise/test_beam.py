@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from benchvoice.recognise.beam import END_OF_TEXT, Floats, Pieces, Text, Weights, plain, search
+from benchvoice.recognise.beam import END_OF_TEXT, Floats, Pieces, Text, Weights, goes_round, plain, search
 
 TEXTS = ("", " bore", " boar", " is", "s", ".")
 NEVER = -60.0
@@ -79,6 +79,30 @@ def test_an_end_that_is_not_likely_is_none() -> None:
 def test_one_that_goes_round_in_circles_is_stopped() -> None:
     decoder = Told({"<begin>": {" is": 1.0}, " is": {" is": 0.99, "": 0.01}})
     assert search(decoder, None, lambda word, before: 0.0, 20) == []
+
+
+def test_one_that_goes_round_and_then_ends_is_not_heard_out() -> None:
+    """However much a word counts, three of a kind are the most that are believed."""
+    goes_on = {" is": 0.9, "": 0.1}
+    decoder = Told({"<begin>": {" bore": 0.6, " boar": 0.4}, " bore": {" is": 1.0}, " is": goes_on, " boar": ENDS})
+    found = search(decoder, None, lambda word, before: 0.0, 40, weights=Weights(text=0.0, word=2.0))
+    assert found[0].words == ("bore", "is", "is", "is")
+    assert found[-1].words in {("boar",), ("bore", "is")}
+
+
+@pytest.mark.parametrize(
+    ("said", "circles"),
+    [
+        ("point oh oh oh five", False),
+        ("no no no", False),
+        ("bearing in tow ho ho ho ho", True),
+        ("one three four two one three four two", False),
+        ("it is it is it is", True),
+        ("ho ho ho ho is", False),
+    ],
+)
+def test_what_goes_round(said: str, circles: bool) -> None:
+    assert goes_round(said.split()) is circles
 
 
 @settings(max_examples=60, deadline=None)
