@@ -26,8 +26,10 @@ Progress = Callable[[float, float | None], None]
 
 HOLD = 1.3
 """Seconds of silence after which a sentence that seemed unfinished is given out as it is."""
-EARLY = 0.2
+EARLY = 0.1
 """Seconds of silence after which an open span is already heard, in the hope that it is over."""
+PATIENCE = 0.1
+"""Seconds more for each time that this was in vain within the span: who pauses often must not cost a core."""
 LONGEST_JOINED = 20.0
 
 
@@ -55,6 +57,7 @@ class Listener:
     _n: int = field(init=False)
     _at: float = 0.0
     _early: _Take | None = None
+    _in_vain: int = 0
     _held: _Take | None = None
     _stretches: Stretches = field(default_factory=Stretches)
 
@@ -65,7 +68,7 @@ class Listener:
     def begin(self, at: float) -> None:
         """The sound that follows starts at this time of the sitting."""
         self._spanner.begin(at)
-        self._at, self._early = at, None
+        self._at, self._early, self._in_vain = at, None, 0
 
     @property
     def open_since(self) -> float | None:
@@ -89,14 +92,15 @@ class Listener:
 
     def _listen_early(self) -> None:
         """Hears the open span during its closing pause, so that its words are there when the pause is long enough."""
-        if self._spanner.open_since is None or self._spanner.quiet < EARLY:
+        if self._spanner.open_since is None or self._spanner.quiet < EARLY + PATIENCE * self._in_vain:
             return
         span = self._spanner.so_far()
         if span is not None and (self._early is None or not _same(self._early.span, span)):
+            self._in_vain += self._early is not None
             self._early = _Take(span, self.recogniser.hear(span.pcm, start=span.t0, snr=span.snr))
 
     def _take(self, span: Span) -> Iterator[Utterance]:
-        early, self._early = self._early, None
+        early, self._early, self._in_vain = self._early, None, 0
         if early is not None and _same(early.span, span):
             yield from self.place(span, early.heard)
         else:

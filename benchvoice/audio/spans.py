@@ -12,7 +12,7 @@ from typing import Any
 
 import numpy as np
 
-from benchvoice.audio import denoise
+from benchvoice.audio import deepfilter, denoise
 from benchvoice.audio.blocks import FRAME, RATE, Samples, to_pcm
 from benchvoice.audio.endpoint import Endpointer, Mark, Pauses
 from benchvoice.audio.level import LevelMeter, frame_levels, smoothed
@@ -77,7 +77,7 @@ class Spanner:
         self.setting = setting or Setting()
         self.meter = LevelMeter(typical_speech=self.setting.speech_level)
         self._denoiser: denoise.Denoiser | None = None
-        self._can_denoise = self.setting.denoiser and denoise.available()
+        self._can_denoise = self.setting.denoiser and deepfilter.available()
         self._detector = _Detector()
         self.begin(0.0)
 

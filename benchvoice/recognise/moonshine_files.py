@@ -35,9 +35,11 @@ class ModelFiles:
 
 def missing() -> str | None:
     """Why the model can't be used on this machine, None if it can."""
-    for name in (PACKAGE, *_NEEDED):
+    if importlib.util.find_spec(PACKAGE) is None:
+        return f"The package {PACKAGE.replace('_', '-')} is not installed (it is made for Linux on x86-64)."
+    for name in _NEEDED:
         if importlib.util.find_spec(name) is None:
-            return f"The package {name.replace('_', '-')} is not installed (it is made for Linux on x86-64)."
+            return f"The package {name} is not installed."
     folder = _folder()
     for path in (folder.encoder, folder.decoder, folder.pieces):
         if not path.is_file():

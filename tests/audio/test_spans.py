@@ -2,30 +2,14 @@
 
 from __future__ import annotations
 
-import json
 from itertools import pairwise
-from pathlib import Path
 
 import numpy as np
 import pytest
-import soundfile
 
-from benchvoice.audio import denoise
+from benchvoice.audio import deepfilter, denoise
 from benchvoice.audio.blocks import RATE, Samples
 from benchvoice.audio.spans import Setting, Span, Spanner, spans
-
-DEMO = Path(__file__).resolve().parents[2] / "demo_audio"
-NAME = "ferry-four"
-
-
-@pytest.fixture(scope="module")
-def narration() -> tuple[Samples, list[tuple[float, float]]]:
-    sound, rate = soundfile.read(DEMO / f"{NAME}.flac", dtype="float32")
-    assert rate == RATE
-    told = json.loads((DEMO / f"{NAME}.times.json").read_text(encoding="utf-8"))
-    rows = told if isinstance(told, list) else told.get("spans", told.get("utterances"))
-    times = [(row["t0"], row["t1"]) if isinstance(row, dict) else (row[0], row[1]) for row in rows]
-    return np.asarray(sound, dtype=np.float32), times
 
 
 def heard_share(found: list[Span], times: list[tuple[float, float]]) -> float:
@@ -36,7 +20,7 @@ def heard_share(found: list[Span], times: list[tuple[float, float]]) -> float:
 @pytest.mark.sound
 @pytest.mark.parametrize("denoiser", [False, True])
 def test_the_spans_hold_all_that_is_said(narration: tuple[Samples, list[tuple[float, float]]], denoiser: bool) -> None:
-    if denoiser and not denoise.available():
+    if denoiser and not deepfilter.available():
         pytest.skip("the denoiser is not installed")
     sound, times = narration
     found = list(spans(np.array_split(sound, 40), Setting(denoiser=denoiser)))
@@ -75,7 +59,7 @@ def test_memory_stays_flat_in_silence_and_in_talk() -> None:
 def test_a_quiet_room_lets_the_denoiser_rest_and_a_loud_one_does_not(
     narration: tuple[Samples, list[tuple[float, float]]],
 ) -> None:
-    if not denoise.available():
+    if not deepfilter.available():
         pytest.skip("the denoiser is not installed")
     speech = narration[0][: 8 * RATE]
     rng = np.random.default_rng(3)
@@ -88,11 +72,12 @@ def test_a_quiet_room_lets_the_denoiser_rest_and_a_loud_one_does_not(
 
 
 @pytest.mark.parametrize("sizes", [[1_600], [777, 3, 5_000]])
-def test_the_denoiser_keeps_place_and_length(sizes: list[int]) -> None:
-    if not denoise.available():
+def test_the_denoiser_keeps_place_and_length(
+    sizes: list[int], narration: tuple[Samples, list[tuple[float, float]]]
+) -> None:
+    if not deepfilter.available():
         pytest.skip("the denoiser is not installed")
-    sound, _ = soundfile.read(DEMO / f"{NAME}.flac", dtype="float32", frames=5 * RATE)
-    sound = np.asarray(sound, dtype=np.float32)
+    sound = narration[0][: 5 * RATE]
     denoiser, out, at, k = denoise.Denoiser(), [], 0, 0
     while at < len(sound):
         size = sizes[k % len(sizes)]

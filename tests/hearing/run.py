@@ -1,6 +1,6 @@
 """Takes through the product's real path: cleaned, cut at pauses, recognised, read. Nothing is stood in for.
 
-Sound goes in as it would from a microphone, a tenth of a second at a time, on a clock that counts the time of the sound
+Sound goes in as it would from a microphone, in the microphone's blocks, on a clock that counts the time of the sound
 and the time of the computing: the delay of a finding is what a person would wait for it on one core.
 """
 
@@ -16,6 +16,7 @@ import soundfile
 
 from benchvoice.app.hearing import Listener
 from benchvoice.audio.blocks import RATE, Samples
+from benchvoice.audio.microphone import BLOCK_SECONDS
 from benchvoice.domain.findings import finding_to_contract
 from benchvoice.domain.readings import Reading
 from benchvoice.domain.words import Utterance, typed
@@ -26,7 +27,7 @@ from tests.hearing import scoring
 from tests.hearing.corpus import Take
 from tests.hearing.scoring import Tally
 
-BLOCK = RATE // 10
+BLOCK = round(RATE * BLOCK_SECONDS)
 BEFORE = "now for the timing cover"
 """What was spoken of when chatter begins: a part, so that chatter could be taken for more about it."""
 
