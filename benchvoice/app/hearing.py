@@ -26,9 +26,9 @@ Progress = Callable[[float, float | None], None]
 
 HOLD = 1.3
 """Seconds of silence after which a sentence that seemed unfinished is given out as it is."""
-EARLY = 0.1
+EARLY = 0.15
 """Seconds of silence after which an open span is already heard, in the hope that it is over."""
-PATIENCE = 0.1
+PATIENCE = 0.2
 """Seconds more for each time that this was in vain within the span: who pauses often must not cost a core."""
 LONGEST_JOINED = 20.0
 

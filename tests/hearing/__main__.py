@@ -16,16 +16,16 @@ from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from tests.hearing import corpus, human, run
+from tests.hearing import corpus, human, run, scoring
 from tests.hearing.corpus import Room, Take
 from tests.hearing.scoring import Tally, percentile
 
 STRANGERS = "strangers"
 """Talk whose sentences no model was made of; what is to be found in it was never written down."""
 HEAD = (
-    "| part | room | utterances | WER | finding F1 | precision | recall | domain | false/h | calibration | words' cal. "
-    "| s per s | delay, median | delay, 95 % | covered |\n"
-    "| --- | --- | ---: | ---: | ---: | ---: | ---: | ---: | ---: | ---: | ---: | ---: | ---: | ---: | ---: |"
+    "| part | room | utterances | WER | finding F1 | precision | recall | domain | false/h | calibration | by chance "
+    "| words' cal. | s per s | delay, median | delay, 95 % | covered |\n"
+    "| --- | --- | ---: | ---: | ---: | ---: | ---: | ---: | ---: | ---: | ---: | ---: | ---: | ---: | ---: | ---: |"
 )
 
 
@@ -104,12 +104,27 @@ def row(part: str, room: str, tally: Tally) -> str:
         f"{tally.domain_accuracy:.3f}",
         f"{tally.false_an_hour:.1f}",
         f"{tally.calibration_error:.3f}",
+        f"{scoring.calibration_by_chance(tally.calibration):.3f}",
         f"{tally.word_calibration_error:.3f}",
         f"{tally.cost:.3f}",
         *waits,
         f"{tally.coverage:.3f}",
     )
     return "| " + " | ".join(cells) + " |"
+
+
+def sums(heard: Sequence[tuple[Job, Tally]]) -> Iterator[tuple[str, str, Tally]]:
+    """All noises of a level together, and all rooms: more lines, less left to chance."""
+    for part in dict.fromkeys(job.part for job, _ in heard):
+        mine = [(job.room, tally) for job, tally in heard if job.part == part]
+        levels = sorted({room.decibels for room, _ in mine if room.noise is not None}, reverse=True)
+        groups = [(f"all at {level:g} dB", [t for r, t in mine if r.noise and r.decibels == level]) for level in levels]
+        for title, tallies in [*groups, ("all rooms", [tally for _, tally in mine])]:
+            if len(tallies) > 1:
+                total = Tally()
+                for tally in tallies:
+                    total.add(tally)
+                yield part, title, total
 
 
 def jobs(given: argparse.Namespace) -> list[Job]:
@@ -162,6 +177,7 @@ def main(argv: Sequence[str] | None = None) -> int:
             return 1
     print(f"Voices: {', '.join(voices)}. {os.cpu_count()} cores.\n\n{HEAD}", flush=True)
     began, peak, rows = time.monotonic(), 0.0, []
+    heard: list[tuple[Job, Tally]] = []
     talk = [] if given.no_talk else jobs(given)
     chatter = [] if given.no_chatter else chatter_jobs(given)
     with ProcessPoolExecutor(given.processes) as pool:
@@ -170,12 +186,15 @@ def main(argv: Sequence[str] | None = None) -> int:
         for job, tally, megabytes in pool.map(do, talk):
             peak = max(peak, megabytes)
             print(row(job.part, job.room.title, tally), flush=True)
+            heard.append((job, tally))
             rows.append({"part": job.part, "room": job.room.title, "wer": tally.wer})
             rows[-1] |= {"domain": tally.domain_accuracy, "false_an_hour": tally.false_an_hour, "cost": tally.cost}
             rows[-1] |= {"calibration_error": tally.calibration_error, "utterances": tally.lines}
             if job.part != STRANGERS:
                 rows[-1] |= {"f1": tally.f1, "delay_median": percentile(tally.delays, 0.5)}
                 rows[-1] |= {"delay_95": percentile(tally.delays, 0.95)}
+        for part, title, tally in sums(heard):
+            print(row(part, title, tally), flush=True)
         print(f"\n{CHATTER_HEAD}", flush=True)
         for job, tally, megabytes in pool.map(do, chatter):
             peak = max(peak, megabytes)

@@ -7,6 +7,7 @@ the value in the expected unit to one part in a million.
 from __future__ import annotations
 
 import math
+import random
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from typing import Any
@@ -127,6 +128,16 @@ def calibration_error(pairs: Sequence[tuple[float, bool]], bins: int = 10) -> fl
             right = sum(ok for _, ok in inside) / len(inside)
             total += abs(mean - right) * len(inside) / len(pairs)
     return total
+
+
+def calibration_by_chance(pairs: Sequence[tuple[float, bool]], bins: int = 10, draws: int = 200) -> float:
+    """The calibration error that these confidences would show if each were the very chance of being right: few outcomes
+    scatter even then (consistency resampling: Broecker and Smith 2007, Increasing the Reliability of Reliability
+    Diagrams; from memory).
+    """
+    rng = random.Random(1)
+    made = [[(p, rng.random() < p) for p, _ in pairs] for _ in range(draws)]
+    return sum(calibration_error(some, bins) for some in made) / draws
 
 
 def word_errors(want: Sequence[str], got: Sequence[str]) -> int:

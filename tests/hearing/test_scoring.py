@@ -70,3 +70,13 @@ def test_tallies_add_up() -> None:
     assert (total.precision, total.recall) == (4 / 7, 4 / 5)
     assert total.f1 == pytest.approx(2 * (4 / 7) * (4 / 5) / (4 / 7 + 4 / 5))
     assert total.delays == [0.2]
+
+
+def test_even_a_perfect_forecast_shows_an_error_over_few_outcomes() -> None:
+    """One outcome at 0.5 is always off by 0.5; of two, half the time by 0.5, half the time by nothing; of very many, by
+    sqrt(0.25 / n) sqrt(2 / pi).
+    """
+    assert scoring.calibration_by_chance([(0.5, True)]) == pytest.approx(0.5)
+    assert scoring.calibration_by_chance([(0.5, True)] * 2, draws=4000) == pytest.approx(0.25, abs=0.02)
+    assert scoring.calibration_by_chance([(0.5, True)] * 2500) == pytest.approx(0.01 * math.sqrt(2 / math.pi), rel=0.15)
+    assert scoring.calibration_by_chance([(1.0, True)] * 9) == 0.0
