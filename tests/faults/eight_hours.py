@@ -1,7 +1,7 @@
 """Eight hours of sound through the real recording, sound journal, recogniser and journal, as fast as they go.
 
 Most of a working day is not talk: here a minute of narration in an hour of shop hum, so that the day takes minutes. The
-denoiser, which takes eight hundredths of a second a second of sound even in silence, is off. Memory of both processes
+denoiser, which takes four hundredths of a second a second of sound even in silence, is off. Memory of both processes
 is read after a settling time and at the end.
 """
 
