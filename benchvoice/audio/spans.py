@@ -7,7 +7,7 @@ this cleaned sound; what is kept on disk is the raw one, which never comes throu
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
@@ -108,7 +108,19 @@ class Spanner:
     def so_far(self) -> Span | None:
         """The open span as it would be if it closed now, None in silence. Lets a recogniser begin during the pause."""
         mark = self._ends.so_far()
-        return None if mark is None else self._span(mark, learn=False)
+        return None if mark is None else self._with_tail(self._span(mark, learn=False), mark)
+
+    def _with_tail(self, span: Span, mark: Mark) -> Span:
+        """The span with as much silence after it as it will have once it is closed: what there is of it, backwards and
+        forwards again. How long a span is, and how it ends, says something to those who hear it.
+        """
+        silent = (mark.end - mark.last) * FRAME
+        missing = round(self.setting.pauses.tail * RATE) - silent
+        if missing <= 0 or silent <= 0:
+            return span
+        tail = np.frombuffer(span.pcm, dtype="<i2")[-silent:]
+        more = np.resize(np.concatenate([tail[::-1], tail]), missing)
+        return replace(span, pcm=span.pcm + more.astype("<i2").tobytes(), t1=span.t1 + missing / RATE)
 
     def feed(self, samples: Samples) -> list[Span]:
         """The spans that are complete with this piece."""

@@ -88,3 +88,22 @@ def test_the_denoiser_keeps_place_and_length(
     lags = range(-200, 201, 4)
     best = max(lags, key=lambda lag: float(np.dot(sound[1_000:-1_000], np.roll(clean, -lag)[1_000:-1_000])))
     assert abs(best) <= 8
+
+
+def test_an_open_span_is_as_long_as_it_will_be(narration: tuple[Samples, list[tuple[float, float]]]) -> None:
+    """Who hears it during the pause hears the same words, then silence that is like the silence so far."""
+    spanner = Spanner(Setting(denoiser=False))
+    step, looks, closed = RATE // 50, [], []
+    for at in range(0, 12 * RATE, step):
+        closed += spanner.feed(narration[0][at : at + step])
+        look = spanner.so_far()
+        if look is not None and spanner.quiet >= 0.15:
+            looks.append(look)
+    ends = [(span, [look for look in looks if (look.t0, look.silent) == (span.t0, span.silent)]) for span in closed]
+    assert len(ends) >= 3
+    for span, seen in ends:
+        assert len(seen) > 5
+        for look in seen:
+            assert (len(look.pcm), look.t1) == (len(span.pcm), pytest.approx(span.t1))
+            known = round((span.silent + 0.15 - span.t0) * RATE) * 2
+            assert look.pcm[:known] == span.pcm[:known]
