@@ -14,7 +14,7 @@ from benchvoice.audio.blocks import RATE, Samples
 from benchvoice.audio.spans import Setting
 from benchvoice.domain.words import Utterance
 from benchvoice.errors import SoundError
-from benchvoice.recognise import Recogniser, open_recogniser
+from benchvoice.recognise import Heard, Recogniser, open_recogniser
 from demo_audio import voices
 
 pytestmark = pytest.mark.sound
@@ -82,3 +82,47 @@ def test_files_without_speech_and_files_that_break_off(engine: Recogniser, tmp_p
     with pytest.raises(SoundError, match="breaks off"):
         heard.extend(utterance.text for utterance in hear(tmp_path / "a.flac", engine))
     assert heard[0] == "water pump is leaking"
+
+
+class Counted:
+    """The recogniser, and how many times it was asked."""
+
+    def __init__(self, engine: Recogniser) -> None:
+        self._engine = engine
+        self.asked = 0
+
+    name = property(lambda self: self._engine.name)
+    version = property(lambda self: self._engine.version)
+
+    def hear(self, pcm: bytes, *, start: float = 0.0, snr: float | None = None) -> Heard:
+        self.asked += 1
+        return self._engine.hear(pcm, start=start, snr=snr)
+
+    def close(self) -> None:
+        self._engine.close()
+
+
+def test_a_sentence_is_heard_before_its_pause_is_over_and_only_once(engine: Recogniser) -> None:
+    """One that is spoken in one breath costs one hearing; its words are there in the block that closes it."""
+    counted = Counted(engine)
+    listener = Listener(counted, Setting(denoiser=False))
+    sound = speech(1.0, "water pump is leaking", 2.0)
+    asked_at: dict[int, float] = {}
+    for at in range(0, len(sound), 800):
+        found = list(listener.feed(sound[at : at + 800]))
+        asked_at.setdefault(counted.asked, at / RATE)
+        if found:
+            assert counted.asked == 1
+            assert (at + 800) / RATE - asked_at[1] > 0.2, "it was heard a while before"
+            return
+    pytest.fail("nothing was heard")
+
+
+def test_who_pauses_often_is_not_heard_at_every_pause(engine: Recogniser) -> None:
+    counted = Counted(engine)
+    words = ["number", "one", "rod", "bearing", "is", "wiped", "and", "number", "two", "is", "good"]
+    pieces: list[str | float] = [1.0]
+    for word in words:
+        pieces += [word, 0.12]
+    listen(counted, speech(*pieces, 2.0))
+    assert 1 <= counted.asked <= 5, f"{counted.asked} hearings of {len(words)} words"
