@@ -28,10 +28,6 @@ FRAME_SECONDS = 0.01
 ALTERNATIVES = 5
 _VARIANT = re.compile(r"\(\d+\)$")
 _TINY = 1e-300
-_FIRM: dict[str, Any] = {"fwdflatlw": 11.0, "bestpathlw": 12.0}
-"""How much the trade's sentences count in the second and the last pass, beside the sound: more than pocketsphinx has it
-by itself, since they are what is said here.
-"""
 _ROUGH: dict[str, Any] = {"fwdflat": False, "bestpath": False, "maxhmmpf": 3000}
 """The general decoder is only asked how well it explains the sound: one pass does, in half the time."""
 _RAREST = -120_000 * LOG_STEP
@@ -58,7 +54,7 @@ class PocketsphinxEngine:
     """See `recognise.base.Recogniser`. One thread at a time."""
 
     def __init__(self, language: Language, where: Package, calibration: Calibration | None = None) -> None:
-        self._trade = _decoder(where, str(language.mixed), str(language.dictionary), **_FIRM)
+        self._trade = _decoder(where, str(language.mixed), str(language.dictionary))
         self._where = where
         self._trade_text = TextModel(language.trade, rarest=_RAREST)
         self._other_text = TextModel(language.other, rarest=_RAREST)
