@@ -8,7 +8,8 @@ words. The pieces it may use here are those of spelled words: numbers come as wo
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -33,9 +34,12 @@ _HEARD = ".encoder."
 
 @dataclass(frozen=True, slots=True)
 class State:
-    """Where the decoder stands in each of some texts: keys and values of what came before, by the model's names."""
+    """Where the decoder stands in each of some texts: keys and values of the pieces before, by the model's names, a row
+    a text; `heard`, what it took from the sound, is one row for all.
+    """
 
     hidden: Floats
+    heard: dict[str, Floats]
     past: dict[str, Floats]
 
 
@@ -65,39 +69,59 @@ class Moonshine:
             for name, shape in self._inputs.items()
             if name.startswith(_PAST)
         }
-        return State(hidden=states, past=nothing)
+        heard = {name: value for name, value in nothing.items() if _HEARD in name}
+        return State(hidden=states, heard=heard, past={k: v for k, v in nothing.items() if k not in heard})
 
     def step(self, state: State, latest: list[int]) -> tuple[Floats, State]:
         """Natural logarithms of the chances of each of `pieces` after each text, whose last pieces are `latest`:
         (texts, pieces); and the state after them.
         """
-        begun = next(iter(state.past.values())).shape[2] > 0
-        told = self._decoder.run(
-            None,
-            {
-                "input_ids": np.array(latest, dtype=np.int64)[:, None],
-                "encoder_hidden_states": np.repeat(state.hidden, len(latest), axis=0),
-                "use_cache_branch": np.array([begun]),
-                **state.past,
-            },
-        )
-        now = {name.replace(_PRESENT, _PAST): value for name, value in zip(self._outputs[1:], told[1:], strict=True)}
-        # What the decoder takes from the sound is worked out at the first step only.
-        past = {name: old if begun and _HEARD in name else now[name] for name, old in state.past.items()}
-        scores = told[0][:, -1, :][:, self._allowed]
-        top = scores.max(axis=1, keepdims=True)
-        logs: Floats = scores - top - np.log(np.exp(scores - top).sum(axis=1, keepdims=True))
-        return logs, State(hidden=state.hidden, past=past)
+        scores, now = self._run(state, [[piece] for piece in latest])
+        return _logs(scores[:, -1]), now
 
     def keep(self, state: State, rows: list[int]) -> State:
         """The state of these texts only, each as often as it is named."""
-        past = {name: _same(value, len(rows)) if _HEARD in name else value[rows] for name, value in state.past.items()}
-        return State(hidden=state.hidden, past=past)
+        return replace(state, past={name: value[rows] for name, value in state.past.items()})
+
+    def follow(self, states: Floats, texts: Sequence[Sequence[int]]) -> list[float]:
+        """Natural logarithms of the chances of whole texts, each given as its pieces without begin and end."""
+        first, state = self.step(self.begin(states), [self.pieces.begin])
+        row = {number: k for k, number in enumerate(self.pieces.ids)}
+        out: list[float] = []
+        for text in texts:
+            scores, _ = self._run(state, [text])
+            logs = np.concatenate([first, _logs(scores[0])])
+            out.append(float(logs[np.arange(len(text) + 1), [row[k] for k in (*text, END)]].sum()))
+        return out
+
+    def _run(self, state: State, texts: Sequence[Sequence[int]]) -> tuple[Floats, State]:
+        """Scores of `pieces` after each piece of texts of one length that go on from the state, (texts, pieces of a
+        text, `pieces`); and the state after them.
+        """
+        # What was taken from the sound is worked out with the first piece, and then the same for all texts.
+        begun = next(iter(state.past.values())).shape[2] > 0
+        wanted = [name for name in self._outputs if not (begun and _HEARD in name)]
+        told = self._decoder.run(
+            wanted,
+            {
+                "input_ids": np.array(texts, dtype=np.int64),
+                "encoder_hidden_states": state.hidden,
+                "use_cache_branch": np.array([begun]),
+                **state.heard,
+                **state.past,
+            },
+        )
+        now = {name.replace(_PRESENT, _PAST): value for name, value in zip(wanted[1:], told[1:], strict=True)}
+        heard = state.heard if begun else {name: now[name] for name in state.heard}
+        after = State(hidden=state.hidden, heard=heard, past={name: now[name] for name in state.past})
+        return told[0][:, :, self._allowed], after
 
 
-def _same(value: Floats, count: int) -> Floats:
-    """`count` equal rows out of such, without a copy where there are as many."""
-    return value[:count] if count <= len(value) else np.repeat(value[:1], count, axis=0)
+def _logs(scores: Floats) -> Floats:
+    """Natural logarithms of the chances that the scores in each row stand for."""
+    top = scores.max(axis=-1, keepdims=True)
+    out: Floats = scores - top - np.log(np.exp(scores - top).sum(axis=-1, keepdims=True))
+    return out
 
 
 def read_pieces(data: bytes) -> list[str]:
