@@ -70,11 +70,14 @@ class Weights:
 
 @dataclass(frozen=True, slots=True)
 class Text:
-    """A finished text: its words, the natural logarithm of the chance that the decoder gave each, and its score."""
+    """A finished text: its words, the natural logarithm of the chance that the decoder gave each, its score, and how
+    the decoder spelled it, with capitals and marks.
+    """
 
     words: tuple[str, ...] = ()
     logs: tuple[float, ...] = ()
     score: float = 0.0
+    spelled: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,6 +90,7 @@ class _Open:
     logs: tuple[float, ...] = ()
     part: str = ""
     part_log: float = 0.0
+    spelled: str = ""
 
     def score(self, weights: Weights) -> float:
         return self.sound + weights.text * self.text + weights.word * len(self.words)
@@ -146,8 +150,8 @@ def _best_of(tried: list[tuple[float, int, int, _Open]]) -> list[tuple[float, in
 def _with_piece(one: _Open, closed: _Open, piece: str, log: float) -> _Open:
     """The text with a piece that goes on with its last word or, after that one is closed, begins another."""
     if not piece.startswith(" "):
-        return _Open(one.sound + log, one.text, one.words, one.logs, one.part + piece, one.part_log + log)
-    return _Open(closed.sound + log, closed.text, closed.words, closed.logs, piece, log)
+        return _Open(one.sound + log, one.text, one.words, one.logs, one.part + piece, one.part_log + log, one.spelled)
+    return _Open(closed.sound + log, closed.text, closed.words, closed.logs, piece, log, closed.spelled)
 
 
 def _closed(one: _Open, text_model: TextModel) -> _Open:
@@ -157,7 +161,7 @@ def _closed(one: _Open, text_model: TextModel) -> _Open:
         text += text_model(word, words)
         words.append(word)
         logs.append(round(one.part_log, 3))
-    return _Open(one.sound, text, tuple(words), tuple(logs))
+    return _Open(one.sound, text, tuple(words), tuple(logs), spelled=one.spelled + one.part)
 
 
 def goes_round(words: Sequence[str]) -> bool:
@@ -174,7 +178,7 @@ def goes_round(words: Sequence[str]) -> bool:
 def _finished(closed: _Open, log: float, text_model: TextModel, weights: Weights) -> Text:
     last = text_model(END_OF_TEXT, closed.words)
     score = closed.score(weights) + log + weights.text * last
-    return Text(words=closed.words, logs=closed.logs, score=round(score, 4))
+    return Text(words=closed.words, logs=closed.logs, score=round(score, 4), spelled=closed.spelled)
 
 
 def plain(text: str) -> list[str]:

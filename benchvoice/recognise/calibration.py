@@ -1,23 +1,19 @@
 """From a decoder's scores to numbers that mean something: is it about the engine, and how sure is each word.
 
 Logistic functions of a few features (Platt, "Probabilistic outputs for support vector machines", 1999, uses the same
-form), their weights found by `python -m tests.recognise.calibrate` on talk that may be tuned on and kept in
-`calibration.toml`.
+form), fitted by `python -m tests.recognise.calibrate` to talk that may be tuned on; see `logistic`.
 """
 
 from __future__ import annotations
 
 import math
-import tomllib
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from importlib.resources import files
-from typing import Any
 
 from benchvoice.domain.words import Word
 from benchvoice.recognise.base import Heard
+from benchvoice.recognise.logistic import EDGE, Terms, chance_of, fitted, logit
 
-_EDGE = 1e-4
 _MOST = 2.0
 _QUIET = 40.0
 """dB between voice and room from which a room counts as quiet."""
@@ -25,7 +21,6 @@ ABOUT = 2 / 3
 """Chance from which talk is taken to be about the engine: a finding that nobody spoke costs twice one that is lost."""
 SURE = 0.6
 """Chance of a wholly right utterance from which a second recogniser has nothing to add."""
-DEFAULTS = "calibration.toml"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -86,10 +81,10 @@ class Evidence:
         """What the chance of a wholly right utterance is read from. chances: of each word, by itself."""
         # The chance that no word is wrong, were the words wrong independently of one another; of that the logarithm's
         # logarithm, in which a long sentence of sure words and a short one of doubtful words lie on one line.
-        doubt = -sum(math.log(max(_EDGE, chance)) for chance in chances)
+        doubt = -sum(math.log(max(EDGE, chance)) for chance in chances)
         return {
             "bias": 1.0,
-            "doubt": math.log(doubt + _EDGE),
+            "doubt": math.log(doubt + EDGE),
             "count": math.log(max(1, len(chances))),
             "foreign": float(len(self.words) - self.known),
             "text_gain": self.text_gain,
@@ -113,16 +108,16 @@ class Evidence:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Calibration:
-    """Weights by feature name for the four judgements."""
+    """Terms by feature name for the four judgements."""
 
     share: float
     """Share of talk about the engine in what the weights were fitted to."""
-    early: Mapping[str, float]
+    early: Terms
     enough: float
     """Chance from which the early look settles it."""
-    domain: Mapping[str, float]
-    word: Mapping[str, float]
-    utterance: Mapping[str, float]
+    domain: Terms
+    word: Terms
+    utterance: Terms
 
     def settled(self, evidence: Evidence) -> bool:
         """Whether the first decoding alone says that it is about the engine."""
@@ -163,25 +158,6 @@ def _not_about(evidence: Evidence, recogniser: str, chance: float) -> Heard:
     return Heard(words=words, confidence=sure, domain=False, recogniser=recogniser)
 
 
-def weights_of(name: str) -> dict[str, Any]:
-    """The weights that come with the program, by judgement and feature."""
-    table = tomllib.loads((files("benchvoice.recognise") / DEFAULTS).read_text(encoding="utf-8"))
-    found: dict[str, Any] = table[name]
-    return found
-
-
 def load_calibration(name: str = "pocketsphinx") -> Calibration:
     """The weights that come with the program for a recogniser."""
-    return Calibration(**weights_of(name))
-
-
-def chance_of(weights: Mapping[str, float], features: Mapping[str, float]) -> float:
-    """Logistic function of the weighted sum; features without a weight don't count."""
-    total = sum(weight * features[name] for name, weight in weights.items())
-    return min(1.0 - _EDGE, max(_EDGE, 1.0 / (1.0 + math.exp(-max(-30.0, min(30.0, total))))))
-
-
-def logit(chance: float) -> float:
-    """Log odds, cut off at odds of ten thousand to one."""
-    kept = min(1.0 - _EDGE, max(_EDGE, chance))
-    return math.log(kept / (1.0 - kept))
+    return Calibration(**fitted(name))

@@ -89,8 +89,8 @@ class Moonshine:
         row = {number: k for k, number in enumerate(self.pieces.ids)}
         out: list[float] = []
         for text in texts:
-            scores, _ = self._run(state, [text])
-            logs = np.concatenate([first, _logs(scores[0])])
+            # The net can't take no pieces at all.
+            logs = np.concatenate([first, _logs(self._run(state, [text])[0][0])]) if text else first
             out.append(float(logs[np.arange(len(text) + 1), [row[k] for k in (*text, END)]].sum()))
         return out
 

@@ -9,7 +9,7 @@ they differ a logistic function decides, as it does what talk is about and how s
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -18,24 +18,29 @@ from rapidfuzz.distance import Levenshtein
 from benchvoice.domain.words import Word
 from benchvoice.recognise.base import Heard
 from benchvoice.recognise.beam import Text
-from benchvoice.recognise.calibration import ABOUT, Evidence, chance_of, logit, weights_of
+from benchvoice.recognise.calibration import ABOUT, Evidence
+from benchvoice.recognise.logistic import Terms, chance_of, fitted, logit
 
 SHORTEST = 0.03
 """Seconds that a word takes at least where only its neighbours' times are known."""
 ALTERNATIVES = 5
+_MOST_HEARD = 20.0
+"""Beyond that, one is as plainly right as can be."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Region:
     """A run of words in which both agree, or one in which they don't: from..to in the first's words and the second's.
 
-    gain: by how much the sentence is likelier, as sentences go, with the second's words here.
+    gain: by how much the sentence is likelier, as sentences go, with the second's words here. heard: by how much, as
+    the second heard it; both natural logarithms.
     """
 
     first: tuple[int, int]
     second: tuple[int, int]
     same: bool
     gain: float = 0.0
+    heard: float = 0.0
 
 
 def regions(
@@ -97,6 +102,7 @@ class Both:
         return {
             "bias": 1.0,
             "gain": region.gain,
+            "heard": min(_MOST_HEARD, max(-_MOST_HEARD, region.heard)),
             "first_mean": sum(ours) / len(ours) if ours else 0.0,
             "first_least": min(ours, default=0.0),
             "first_none": float(not ours),
@@ -152,13 +158,13 @@ def _agreed(one: Chosen) -> float:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PairCalibration:
-    """Weights by feature name, for two recognisers."""
+    """Terms by feature name, for two recognisers."""
 
     share: float
-    choice: Mapping[str, float]
-    domain: Mapping[str, float]
-    word: Mapping[str, float]
-    utterance: Mapping[str, float]
+    choice: Terms
+    domain: Terms
+    word: Terms
+    utterance: Terms
 
     def choose(self, both: Both) -> tuple[Chosen, ...]:
         """The words of both, where they agree, and of the likelier one, where they don't."""
@@ -254,4 +260,4 @@ def _room(heard: Evidence, first: int, last: int, least: float) -> tuple[float, 
 
 def load_pair() -> PairCalibration:
     """The weights that come with the program."""
-    return PairCalibration(**weights_of("pair"))
+    return PairCalibration(**fitted("pair"))

@@ -17,6 +17,7 @@ from benchvoice.recognise.language import package, prepare
 from benchvoice.recognise.moonshine import Moonshine
 from benchvoice.recognise.pair import ALTERNATIVES, Both, PairCalibration, load_pair, regions
 from benchvoice.recognise.pocketsphinx_engine import PocketsphinxEngine
+from benchvoice.recognise.second_opinion import Speller, weighed
 from benchvoice.recognise.text_model import TextModel
 
 PIECES_A_SECOND = 8.0
@@ -61,6 +62,7 @@ class PairEngine:
     ) -> None:
         self._first = first
         self._second = second
+        self._speller = Speller(second.pieces)
         self._sentences = sentences
         self._calibration = calibration
         self._pair = pair
@@ -91,15 +93,18 @@ class PairEngine:
 
     def _with_second(self, seen: Evidence, pcm: bytes) -> Both:
         most = SOME_PIECES + math.ceil(PIECES_A_SECOND * len(pcm) / 2 / RATE)
-        found = search(self._second, self._second.states(pcm), self._sentences.word, most)
+        states = self._second.states(pcm)
+        found = search(self._second, states, self._sentences.word, most)
         best = found[0] if found else Text()
+        first = [word.text for word in seen.words]
+        apart = regions(first, best.words, self._sentences.sentence)
         return Both(
             first=seen,
             second=best,
             others=tuple(" ".join(text.words) for text in found[1 : 1 + ALTERNATIVES]),
             second_known=self._first.known(best.words),
             second_text_gain=self._first.text_gain(best.words),
-            regions=regions([word.text for word in seen.words], best.words, self._sentences.sentence),
+            regions=weighed(self._second, self._speller, states, best, first, apart),
         )
 
     def close(self) -> None:

@@ -11,7 +11,8 @@ import math
 from dataclasses import dataclass, field, replace
 
 from benchvoice.recognise.base import Heard
-from benchvoice.recognise.calibration import ABOUT, logit
+from benchvoice.recognise.calibration import ABOUT
+from benchvoice.recognise.logistic import logit
 
 GOES_ON = 0.95
 """Chance that the next span is about the engine when this one is."""

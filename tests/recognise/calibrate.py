@@ -22,7 +22,8 @@ from numpy.typing import NDArray
 from rapidfuzz.distance import Levenshtein
 from scipy.optimize import minimize
 
-from benchvoice.recognise.calibration import ABOUT, Calibration, logit
+from benchvoice.recognise.calibration import ABOUT, Calibration
+from benchvoice.recognise.logistic import Terms, chance_of, judgements_of, logit, terms_of
 from benchvoice.recognise.pair import Chosen, PairCalibration
 from benchvoice.recognise.stretches import Stretches
 from tests.hearing.corpus import WORK
@@ -31,7 +32,9 @@ from tests.recognise.gather import Case, gather, gather_unseen
 
 ROOT = Path(__file__).resolve().parents[2]
 FOLDS = 5
-RIDGE = 0.005
+RIDGE = 0.01
+KNOTS = (0.02, 0.5, 0.98)
+"""Quantiles of a feature's values between which its curve is straight."""
 Rows = list[dict[str, float]]
 
 
@@ -48,26 +51,46 @@ def word_rows(found: Iterable[Case]) -> tuple[Rows, list[bool]]:
     return rows, right
 
 
-def fit(rows: Rows, right: Sequence[bool], names: Sequence[str]) -> dict[str, float]:
-    """Weights of the logistic function with the least log loss, with a little ridge on all but the bias."""
-    x = np.array([[row[name] for name in names] for row in rows])
+def fit(rows: Rows, right: Sequence[bool], names: Sequence[str]) -> dict[str, Any]:
+    """Terms of the logistic function with the least log loss, with a little ridge on all but the bias, in the form in
+    which they are kept: a number for the bias, for every other feature a curve through KNOTS of its values.
+    """
     y = np.array(right, dtype=float)
+    knots = {name: _knots([row[name] for row in rows]) for name in names if name != "bias"}
+    x = np.hstack([np.ones((len(rows), 1)), *(_hats([row[name] for row in rows], at) for name, at in knots.items())])
+    ridge = np.full(x.shape[1], RIDGE / len(y) ** 0.5)
+    ridge[0] = 0.0
 
     def loss(w: NDArray[np.float64]) -> tuple[float, NDArray[np.float64]]:
         z = np.clip(x @ w, -30, 30)
         p = 1 / (1 + np.exp(-z))
-        pull = np.array([0.0 if name == "bias" else RIDGE for name in names]) * w
-        value = float(-np.mean(y * np.log(p + 1e-12) + (1 - y) * np.log(1 - p + 1e-12)) + pull @ w / 2 / len(y) ** 0.5)
-        return value, x.T @ (p - y) / len(y) + pull / len(y) ** 0.5
+        value = float(-np.mean(y * np.log(p + 1e-12) + (1 - y) * np.log(1 - p + 1e-12)) + ridge @ (w * w) / 2)
+        return value, x.T @ (p - y) / len(y) + ridge * w
 
-    best = minimize(loss, np.zeros(len(names)), jac=True, method="BFGS").x
-    return {name: round(float(w), 4) for name, w in zip(names, best, strict=True)}
-
-
-def chances(weights: dict[str, float], rows: Rows) -> NDArray[np.float64]:
-    z = np.array([sum(w * row[name] for name, w in weights.items()) for row in rows])
-    out: NDArray[np.float64] = 1 / (1 + np.exp(-np.clip(z, -30, 30)))
+    best = minimize(loss, np.zeros(x.shape[1]), jac=True, method="L-BFGS-B", options={"maxiter": 2000}).x
+    out: dict[str, Any] = {"bias": round(float(best[0]), 4)}
+    at = 1
+    for name, places in knots.items():
+        heights = best[at : at + len(places)]
+        out[name] = [[float(place), round(float(height), 4)] for place, height in zip(places, heights, strict=True)]
+        at += len(places)
     return out
+
+
+def _knots(values: Sequence[float]) -> NDArray[np.float64]:
+    """Where a curve may bend and ends: quantiles of the values, or, where most are one, the least and the most."""
+    found: NDArray[np.float64] = np.unique(np.quantile(values, KNOTS).round(3))
+    return found if len(found) > 1 else np.unique([min(values), max(values)])
+
+
+def _hats(values: Sequence[float], knots: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Each knot's share in the height of the curve at each value: (values, knots)."""
+    return np.stack([np.interp(values, knots, one) for one in np.eye(len(knots))], axis=1)
+
+
+def chances(weights: dict[str, Any], rows: Rows) -> NDArray[np.float64]:
+    terms = terms_of(weights)
+    return np.array([chance_of(terms, row) for row in rows])
 
 
 def folded(rows: Rows, right: Sequence[bool], names: Sequence[str]) -> NDArray[np.float64]:
@@ -104,6 +127,7 @@ STRANGERS = 3
 CHOICE = (
     "bias",
     "gain",
+    "heard",
     "first_mean",
     "first_least",
     "first_none",
@@ -226,7 +250,7 @@ def pair_weights(found: list[Case], alone: Calibration) -> dict[str, Any]:
         "choice": choice,
         "domain": fit(late, domain, PAIR_DOMAIN),
     }
-    return out | _pair_confidences(mine, choice)
+    return out | _pair_confidences(mine, terms_of(choice))
 
 
 def choice_rows(cases: Iterable[Case]) -> tuple[Rows, list[bool], list[str]]:
@@ -250,7 +274,7 @@ def choice_rows(cases: Iterable[Case]) -> tuple[Rows, list[bool], list[str]]:
     return rows, better, rooms
 
 
-def _pair_confidences(mine: Sequence[Case], choice: dict[str, float]) -> dict[str, Any]:
+def _pair_confidences(mine: Sequence[Case], choice: Terms) -> dict[str, Any]:
     pair = PairCalibration(share=0.5, choice=choice, domain={}, word={}, utterance={})
     chosen = [pair.choose(case.both) for case in mine]
     rows: Rows = []
@@ -329,7 +353,7 @@ def main() -> None:
     strangers = gather_unseen(given.work, rounds=STRANGERS * given.rounds, every=given.every)
     found = [*told, *strangers]
     alone = {**domain_weights(found), **confidence_weights(found)}
-    weights = {"pocketsphinx": alone, "pair": pair_weights(found, Calibration(**alone))}
+    weights = {"pocketsphinx": alone, "pair": pair_weights(found, Calibration(**judgements_of(alone)))}
     if given.write:
         write(weights, ROOT / "benchvoice" / "recognise" / "calibration.toml")
 

@@ -7,6 +7,7 @@ import tomllib
 from importlib.resources import files
 from pathlib import Path
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -17,14 +18,13 @@ from benchvoice.recognise.calibration import (
     ABOUT,
     Calibration,
     Evidence,
-    chance_of,
     load_calibration,
-    logit,
 )
+from benchvoice.recognise.logistic import Curve, chance_of, fitted, logit, terms_of
 from tests.hearing import corpus
 from tests.interpret.scoring import narrations
 from tests.recognise import shapes
-from tests.recognise.calibrate import write
+from tests.recognise.calibrate import fit, write
 
 # Told apart by the gain alone, settled early by the text alone, so that a case can be worked by hand.
 PLAIN = Calibration(
@@ -134,3 +134,43 @@ def test_weights_are_read_back_as_they_were_written(tmp_path: Path) -> None:
     before = (files("benchvoice.recognise") / "calibration.toml").read_text(encoding="utf-8")
     write(tomllib.loads(before), path)
     assert path.read_text(encoding="utf-8") == before
+
+
+@pytest.mark.parametrize(
+    ("x", "want"), [(-5.0, 1.0), (0.0, 1.0), (1.0, 2.0), (2.0, 3.0), (3.0, 1.0), (4.0, -1.0), (9.0, -1.0)]
+)
+def test_a_curve_is_straight_between_its_points_and_flat_beyond(x: float, want: float) -> None:
+    assert Curve.through([[0.0, 1.0], [2.0, 3.0], [4.0, -1.0]])(x) == pytest.approx(want)
+
+
+@given(st.lists(st.integers(-50, 50), min_size=2, max_size=6, unique=True), st.data())
+def test_a_curve_is_what_numpy_interpolates(xs: list[int], data: st.DataObject) -> None:
+    xs.sort()
+    ys = data.draw(st.lists(st.floats(-9, 9), min_size=len(xs), max_size=len(xs)))
+    x = data.draw(st.floats(-60, 60))
+    curve = Curve.through(list(zip(map(float, xs), ys, strict=True)))
+    assert curve(x) == pytest.approx(float(np.interp(x, xs, ys)), abs=1e-9)
+
+
+def test_a_curve_adds_to_the_log_odds() -> None:
+    """0.5 for the bias and 1.5 half way up the curve: odds of e squared, so 0.881."""
+    terms = terms_of({"bias": 0.5, "gain": [[0.0, 0.0], [2.0, 3.0]]})
+    assert chance_of(terms, {"bias": 1.0, "gain": 1.0, "unused": 7.0}) == pytest.approx(0.8808, abs=1e-4)
+
+
+def test_the_fit_finds_a_bend() -> None:
+    """What is neither much nor little is right: no single weight can say that, a curve does."""
+    rows = [{"bias": 1.0, "x": k / 100.0} for k in range(-100, 101)]
+    right = [abs(row["x"]) < 0.5 for row in rows]
+    terms = terms_of(fit(rows, right, ("bias", "x")))
+    low, middle, high = (chance_of(terms, {"bias": 1.0, "x": x}) for x in (-0.9, 0.0, 0.9))
+    assert middle > 0.9
+    assert low < 0.2
+    assert high < 0.2
+
+
+def test_every_curve_of_the_program_rises_in_x() -> None:
+    for name in ("pocketsphinx", "pair"):
+        for terms in fitted(name).values():
+            for term in terms.values() if isinstance(terms, dict) else ():
+                assert not isinstance(term, Curve) or list(term.xs) == sorted(set(term.xs))

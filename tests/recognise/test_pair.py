@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 
 from benchvoice.domain.words import Word
 from benchvoice.recognise.beam import Text
-from benchvoice.recognise.calibration import Evidence, chance_of
+from benchvoice.recognise.calibration import Evidence
+from benchvoice.recognise.logistic import chance_of
 from benchvoice.recognise.pair import Both, PairCalibration, Region, load_pair, regions
 
 FIRST = "FIRST"
