@@ -9,6 +9,7 @@ from __future__ import annotations
 import hashlib
 import itertools
 import json
+import os
 import zlib
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
@@ -147,8 +148,7 @@ def take(narration: Narration, voice: str, room: Room, work: Path) -> Take:
     if not times.exists():
         sound, spans = _dry(says, voice, work)
         sound = _in_room(sound, spans, room, work, seed=zlib.crc32(key.encode()))
-        work.mkdir(parents=True, exist_ok=True)
-        soundfile.write(path, np.clip(sound, -1, 1), voices.RATE, subtype="PCM_16")
+        _put(path, np.clip(sound, -1, 1))
         times.write_text(json.dumps({"spans": spans, "seconds": sound.size / voices.RATE}), encoding="utf-8")
     told = json.loads(times.read_text(encoding="utf-8"))
     spans = tuple((a, b) for a, b in told["spans"])
@@ -160,8 +160,7 @@ def spoken(text: str, voice: str, work: Path) -> voices.Sound:
     key = hashlib.sha256(repr((MADE, text, voices.VOICES[voice])).encode()).hexdigest()[:20]
     path = work / "said" / f"{key}.wav"
     if not path.exists():
-        path.parent.mkdir(parents=True, exist_ok=True)
-        soundfile.write(path, voices.speak(text, voice), voices.RATE, subtype="PCM_16")
+        _put(path, voices.speak(text, voice))
     sound, _ = soundfile.read(path, dtype="float32")
     return np.asarray(sound, dtype=np.float32)
 
@@ -184,6 +183,14 @@ def _dry(says: Sequence[str], voice: str, work: Path) -> tuple[voices.Sound, lis
         pieces += [said, pause]
         at += said.size + pause.size
     return np.concatenate(pieces), spans
+
+
+def _put(path: Path, sound: voices.Sound) -> None:
+    """Writes it in one step: another process may be making, or reading, the same."""
+    path.parent.mkdir(parents=True, exist_ok=True)
+    mine = path.with_name(f".{os.getpid()}-{path.name}")
+    soundfile.write(mine, sound, voices.RATE, subtype="PCM_16")
+    mine.replace(path)
 
 
 def _in_room(
