@@ -7,13 +7,15 @@ doubt, the second one, which knows people's voices, hears the span as well, and 
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 from benchvoice.errors import BenchvoiceError
 from benchvoice.recognise import PAIR, moonshine_files, pocketsphinx_engine
 from benchvoice.recognise.base import RATE, Availability, Heard, Progress
 from benchvoice.recognise.beam import Text, search
 from benchvoice.recognise.calibration import Calibration, Evidence, load_calibration
-from benchvoice.recognise.language import package, prepare
+from benchvoice.recognise.homophones import Homophones
+from benchvoice.recognise.language import Language, package, prepare
 from benchvoice.recognise.moonshine import Moonshine
 from benchvoice.recognise.pair import ALTERNATIVES, Both, PairCalibration, load_pair, regions
 from benchvoice.recognise.pocketsphinx_engine import PocketsphinxEngine
@@ -43,10 +45,7 @@ def availability() -> Availability:
 def open_engine(*, on_progress: Progress | None = None) -> PairEngine:
     """Opens it; the first time on a machine the language model is made and the second recogniser made ready."""
     language = prepare(on_progress)
-    second = Moonshine(moonshine_files.prepare(on_progress))
-    calibration = load_calibration()
-    first = PocketsphinxEngine(language, package(), calibration)
-    return PairEngine(first, second, TextModel(language.mixed, rarest=RAREST), calibration, load_pair())
+    return PairEngine.of(language, Moonshine(moonshine_files.prepare(on_progress)))
 
 
 class PairEngine:
@@ -57,6 +56,7 @@ class PairEngine:
         first: PocketsphinxEngine,
         second: Moonshine,
         sentences: TextModel,
+        homophones: Homophones,
         calibration: Calibration,
         pair: PairCalibration,
     ) -> None:
@@ -64,9 +64,24 @@ class PairEngine:
         self._second = second
         self._speller = Speller(second.pieces)
         self._sentences = sentences
+        self._homophones = homophones
         self._calibration = calibration
         self._pair = pair
         self._closed = False
+
+    @classmethod
+    def of(cls, language: Language, second: Moonshine) -> PairEngine:
+        """With the weights that come with the program."""
+        calibration = load_calibration()
+        sentences = TextModel(language.mixed, rarest=RAREST)
+        return cls(
+            PocketsphinxEngine(language, package(), calibration),
+            second,
+            sentences,
+            Homophones(language.dictionary, sentences.sentence),
+            calibration,
+            load_pair(),
+        )
 
     @property
     def name(self) -> str:
@@ -79,7 +94,7 @@ class PairEngine:
     def hear(self, pcm: bytes, *, start: float = 0.0, snr: float | None = None) -> Heard:
         if self._closed:
             raise BenchvoiceError("This recogniser was closed.", hint="Open another one.")
-        seen = self._first.first_look(pcm, start=start, snr=snr)
+        seen = self._settled(self._first.first_look(pcm, start=start, snr=snr))
         if self._calibration.sure(seen):
             return self._calibration.judge(seen, PAIR)
         both = self._with_second(seen, pcm)
@@ -89,13 +104,19 @@ class PairEngine:
 
     def evidence(self, pcm: bytes, *, start: float = 0.0, snr: float | None = None) -> Both:
         """What both made of a span, before anything is decided. Calibration is done on this."""
-        return self._with_second(self._first.evidence(pcm, start=start, snr=snr, both=True), pcm)
+        return self._with_second(self._settled(self._first.evidence(pcm, start=start, snr=snr, both=True)), pcm)
+
+    def _settled(self, seen: Evidence) -> Evidence:
+        texts = self._homophones.settled([word.text for word in seen.words])
+        words = tuple(replace(word, text=text) for word, text in zip(seen.words, texts, strict=True))
+        return replace(seen, words=words)
 
     def _with_second(self, seen: Evidence, pcm: bytes) -> Both:
         most = SOME_PIECES + math.ceil(PIECES_A_SECOND * len(pcm) / 2 / RATE)
         states = self._second.states(pcm)
         found = search(self._second, states, self._sentences.word, most)
         best = found[0] if found else Text()
+        best = replace(best, words=tuple(self._homophones.settled(best.words)))
         first = [word.text for word in seen.words]
         apart = regions(first, best.words, self._sentences.sentence)
         return Both(

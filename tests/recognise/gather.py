@@ -28,14 +28,12 @@ from benchvoice.audio.spans import Span, spans
 from benchvoice.lexicon.sentences import read_patterns
 from benchvoice.lexicon.sentences_files import load_chatter
 from benchvoice.recognise import moonshine_files
-from benchvoice.recognise.calibration import Evidence, load_calibration
-from benchvoice.recognise.language import Language, files_in, package, prepare
+from benchvoice.recognise.calibration import Evidence
+from benchvoice.recognise.language import Language, files_in, prepare
 from benchvoice.recognise.make_language import make
 from benchvoice.recognise.moonshine import Moonshine
-from benchvoice.recognise.pair import Both, load_pair
-from benchvoice.recognise.pair_engine import RAREST, PairEngine
-from benchvoice.recognise.pocketsphinx_engine import PocketsphinxEngine
-from benchvoice.recognise.text_model import TextModel
+from benchvoice.recognise.pair import Both
+from benchvoice.recognise.pair_engine import PairEngine
 from tests.hearing import corpus
 from tests.hearing.corpus import Line, Narration, Room, Take
 from tests.interpret.scoring import narrations as stories
@@ -142,10 +140,7 @@ _ENGINE: list[PairEngine] = []
 
 
 def _open(language: Language) -> None:
-    calibration = load_calibration()
-    first = PocketsphinxEngine(language, package(), calibration)
-    second = Moonshine(moonshine_files.prepare())
-    _ENGINE.append(PairEngine(first, second, TextModel(language.mixed, rarest=RAREST), calibration, load_pair()))
+    _ENGINE.append(PairEngine.of(language, Moonshine(moonshine_files.prepare())))
 
 
 def _heard(take: Take) -> list[Case]:
