@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import ctypes
-import importlib.util
 from pathlib import Path
 
 import numpy as np
@@ -18,19 +17,6 @@ from benchvoice.recognise.moonshine import Moonshine, read_pieces
 from benchvoice.recognise.pair_engine import PairEngine
 
 usable = pytest.mark.skipif(moonshine_files.missing() is not None, reason="moonshine-cpp is not made for this machine")
-
-
-@pytest.fixture(scope="module")
-def second() -> Moonshine:
-    return Moonshine(moonshine_files.prepare())
-
-
-@pytest.fixture(scope="module")
-def folder() -> Path:
-    spec = importlib.util.find_spec(moonshine_files.PACKAGE)
-    assert spec is not None
-    assert spec.submodule_search_locations
-    return Path(spec.submodule_search_locations[0])
 
 
 def read(path: Path) -> bytes:
@@ -59,11 +45,10 @@ def heard_by_the_package(folder: Path, path: Path) -> str:
 @usable
 @pytest.mark.slow
 @pytest.mark.sound
-def test_it_hears_what_the_packages_own_library_hears(second: Moonshine, folder: Path) -> None:
+def test_it_hears_what_the_packages_own_library_hears(second: Moonshine, package_folder: Path, beckett: Path) -> None:
     """Human speech, read, ten seconds; the sound comes with the package. Eight bits cost no word of it."""
-    path = folder / "test-data" / "beckett.wav"
-    found = search(second, second.states(read(path)), lambda word, before: 0.0, 100)
-    assert list(found[0].words) == plain(heard_by_the_package(folder, path))
+    found = search(second, second.states(read(beckett)), lambda word, before: 0.0, 100)
+    assert list(found[0].words) == plain(heard_by_the_package(package_folder, beckett))
     assert len(found[0].words) > 10
     assert all(log <= 0.0 for log in found[0].logs)
 
@@ -117,18 +102,17 @@ def test_without_its_package_the_embedded_one_hears_alone(monkeypatch: pytest.Mo
 @usable
 @pytest.mark.slow
 @pytest.mark.sound
-def test_people_are_heard_better_by_both(folder: Path) -> None:
+def test_people_are_heard_better_by_both(package_folder: Path, beckett: Path) -> None:
     """The same sound through the pair and through the embedded recogniser, against what the package's library hears."""
-    path = folder / "test-data" / "beckett.wav"
-    want = plain(heard_by_the_package(folder, path))
+    want = plain(heard_by_the_package(package_folder, beckett))
     engine = open_recogniser(PAIR)
     assert isinstance(engine, PairEngine)
-    heard = engine.hear(read(path), start=100.0)
-    alone = open_recogniser("pocketsphinx").hear(read(path))
+    heard = engine.hear(read(beckett), start=100.0)
+    alone = open_recogniser("pocketsphinx").hear(read(beckett))
     right, before = (len(set(want) & set(one.text.split())) for one in (heard, alone))
     assert right > before
     assert right >= 0.9 * len(set(want))
     assert all(100.0 <= (word.t0 or 0.0) < (word.t1 or 0.0) <= 112.0 for word in heard.words)
     engine.close()
     with pytest.raises(BenchvoiceError, match="closed"):
-        engine.hear(read(path))
+        engine.hear(read(beckett))

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import importlib.util
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -59,18 +58,7 @@ def test_pairs_merge_in_the_order_of_their_numbers() -> None:
     assert speller("") == []
 
 
-@pytest.fixture(scope="module")
-def second() -> Moonshine:
-    return Moonshine(moonshine_files.prepare())
-
-
-@pytest.fixture(scope="module")
-def beckett() -> bytes:
-    """Human speech, read, ten seconds; it comes with the package."""
-    spec = importlib.util.find_spec(moonshine_files.PACKAGE)
-    assert spec is not None
-    assert spec.submodule_search_locations
-    path = Path(spec.submodule_search_locations[0]) / "test-data" / "beckett.wav"
+def read(path: Path) -> bytes:
     sound, _ = soundfile.read(path, dtype="float32")
     return to_pcm(np.asarray(sound, np.float32))
 
@@ -78,8 +66,8 @@ def beckett() -> bytes:
 @usable
 @pytest.mark.slow
 @pytest.mark.sound
-def test_whole_texts_are_as_likely_as_step_by_step(second: Moonshine, beckett: bytes) -> None:
-    states = second.states(beckett[: 32_000 * 4])
+def test_whole_texts_are_as_likely_as_step_by_step(second: Moonshine, beckett: Path) -> None:
+    states = second.states(read(beckett)[: 32_000 * 4])
     text = Speller(second.pieces)("Ever tried? Ever failed?")
     assert text is not None
     total, state, latest = 0.0, second.begin(states), second.pieces.begin
@@ -96,9 +84,9 @@ def test_whole_texts_are_as_likely_as_step_by_step(second: Moonshine, beckett: b
 @usable
 @pytest.mark.slow
 @pytest.mark.sound
-def test_wrong_words_are_found_unlikely(second: Moonshine, beckett: bytes) -> None:
+def test_wrong_words_are_found_unlikely(second: Moonshine, beckett: Path) -> None:
     """What was heard, and the same with one word swapped for another that sounds like it."""
-    states = second.states(beckett)
+    states = second.states(read(beckett))
     text = search(second, states, lambda word, before: 0.0, 100)[0]
     speller = Speller(second.pieces)
     assert plain(text.spelled) == list(text.words)
