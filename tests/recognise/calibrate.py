@@ -32,6 +32,8 @@ from tests.recognise.gather import Case, gather, gather_unseen
 
 ROOT = Path(__file__).resolve().parents[2]
 FOLDS = 5
+BLOCK = 50
+"""Rows that go into a fold together: those of one utterance are alike."""
 RIDGE = 0.01
 KNOTS = (0.02, 0.5, 0.98)
 """Quantiles of a feature's values between which its curve is straight."""
@@ -96,7 +98,7 @@ def chances(weights: dict[str, Any], rows: Rows) -> NDArray[np.float64]:
 def folded(rows: Rows, right: Sequence[bool], names: Sequence[str]) -> NDArray[np.float64]:
     """Chances of every row from a fit to the other folds."""
     out = np.zeros(len(rows))
-    fold = np.arange(len(rows)) % FOLDS
+    fold = np.arange(len(rows)) // BLOCK % FOLDS
     for k in range(FOLDS):
         there = [i for i in range(len(rows)) if fold[i] != k]
         here = [i for i in range(len(rows)) if fold[i] == k]
