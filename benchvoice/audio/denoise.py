@@ -1,7 +1,7 @@
 """Taking shop noise out of speech: a stream at the recognisers' rate through DeepFilterNet.
 
-It was chosen over RNNoise and the WebRTC suppressor by word errors in shop noise: see the measured section of the
-README and `python -m tests.audio.denoisers`.
+It was chosen over RNNoise and the WebRTC suppressor by word errors in shop noise: see "The denoiser" in DEVELOPERS.md
+and `python -m tests.audio.denoisers`.
 """
 
 from __future__ import annotations
