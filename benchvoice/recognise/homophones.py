@@ -7,14 +7,14 @@ whole sentence likelier with that.
 
 from __future__ import annotations
 
-import re
 from collections import defaultdict
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
+from benchvoice.recognise.pronounce import Sounds, read_dictionary
+
 MARGIN = 0.5
 """By how much the natural logarithm of the sentence's chance must rise: n-grams see three words at a time."""
-_VARIANT = re.compile(r"\(\d+\)$")
 
 
 class Homophones:
@@ -23,15 +23,14 @@ class Homophones:
     """
 
     def __init__(self, dictionary: Path, likely: Callable[[Sequence[str]], float]) -> None:
-        said: defaultdict[str, list[str]] = defaultdict(list)
-        for line in dictionary.read_text(encoding="utf-8").splitlines():
-            word, _, sounds = line.partition(" ")
-            said[sounds.strip()].append(_VARIANT.sub("", word))
-        alike: defaultdict[str, set[str]] = defaultdict(set)
-        for words in said.values():
-            for word in words if len(words) > 1 else ():
-                alike[word].update(other for other in words if other != word)
-        self._alike = {word: tuple(sorted(others)) for word, others in alike.items()}
+        ways = read_dictionary(dictionary)
+        said: defaultdict[Sounds, set[str]] = defaultdict(set)
+        for word, each in ways.items():
+            for sounds in each:
+                said[sounds].add(word)
+        self._alike = {
+            word: tuple(sorted(set().union(*(said[sounds] for sounds in each)) - {word})) for word, each in ways.items()
+        }
         self._likely = likely
 
     def settled(self, words: Sequence[str]) -> list[str]:

@@ -55,6 +55,7 @@ class Moonshine:
         spelled = [k for k, text in enumerate(texts) if k > END and text.strip() and _SPELLED.fullmatch(text)]
         self.pieces = Pieces(begin=BEGIN, end=END, ids=(END, *spelled), texts=("", *(texts[k] for k in spelled)))
         self._allowed = np.array(self.pieces.ids, dtype=np.int64)
+        self._at = {number: k for k, number in enumerate(self.pieces.ids)}
 
     def states(self, pcm: bytes) -> Floats:
         """What the encoder makes of a span: (1, states, width), about 42 states a second."""
@@ -86,12 +87,11 @@ class Moonshine:
     def follow(self, states: Floats, texts: Sequence[Sequence[int]]) -> list[float]:
         """Natural logarithms of the chances of whole texts, each given as its pieces without begin and end."""
         first, state = self.step(self.begin(states), [self.pieces.begin])
-        row = {number: k for k, number in enumerate(self.pieces.ids)}
         out: list[float] = []
         for text in texts:
             # The net can't take no pieces at all.
             logs = np.concatenate([first, _logs(self._run(state, [text])[0][0])]) if text else first
-            out.append(float(logs[np.arange(len(text) + 1), [row[k] for k in (*text, END)]].sum()))
+            out.append(float(logs[np.arange(len(text) + 1), [self._at[number] for number in (*text, END)]].sum()))
         return out
 
     def _run(self, state: State, texts: Sequence[Sequence[int]]) -> tuple[Floats, State]:

@@ -56,8 +56,7 @@ class Speller:
                 break
             k = min(ranked)[1]
             parts[k : k + 2] = [parts[k] + parts[k + 1]]
-        numbers = [self._numbers.get(part) for part in parts]
-        return None if None in numbers else [number for number in numbers if number is not None]
+        return [self._numbers[part] for part in parts] if self._numbers.keys() >= set(parts) else None
 
 
 def weighed(

@@ -58,8 +58,9 @@ def fit(rows: Rows, right: Sequence[bool], names: Sequence[str]) -> dict[str, An
     which they are kept: a number for the bias, for every other feature a curve through KNOTS of its values.
     """
     y = np.array(right, dtype=float)
-    knots = {name: _knots([row[name] for row in rows]) for name in names if name != "bias"}
-    x = np.hstack([np.ones((len(rows), 1)), *(_hats([row[name] for row in rows], at) for name, at in knots.items())])
+    values = {name: [row[name] for row in rows] for name in names if name != "bias"}
+    knots = {name: _knots(column) for name, column in values.items()}
+    x = np.hstack([np.ones((len(rows), 1)), *(_hats(column, knots[name]) for name, column in values.items())])
     ridge = np.full(x.shape[1], RIDGE / len(y) ** 0.5)
     ridge[0] = 0.0
 

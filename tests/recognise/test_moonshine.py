@@ -5,11 +5,8 @@ from __future__ import annotations
 import ctypes
 from pathlib import Path
 
-import numpy as np
 import pytest
-import soundfile
 
-from benchvoice.audio.blocks import to_pcm
 from benchvoice.errors import BenchvoiceError
 from benchvoice.recognise import PAIR, available, moonshine_files, open_recogniser
 from benchvoice.recognise.beam import plain, search
@@ -17,12 +14,6 @@ from benchvoice.recognise.moonshine import Moonshine, read_pieces
 from benchvoice.recognise.pair_engine import PairEngine
 
 usable = pytest.mark.skipif(moonshine_files.missing() is not None, reason="moonshine-cpp is not made for this machine")
-
-
-def read(path: Path) -> bytes:
-    sound, rate = soundfile.read(path, dtype="float32")
-    assert rate == 16_000
-    return to_pcm(np.asarray(sound, np.float32))
 
 
 def heard_by_the_package(folder: Path, path: Path) -> str:
@@ -45,9 +36,11 @@ def heard_by_the_package(folder: Path, path: Path) -> str:
 @usable
 @pytest.mark.slow
 @pytest.mark.sound
-def test_it_hears_what_the_packages_own_library_hears(second: Moonshine, package_folder: Path, beckett: Path) -> None:
+def test_it_hears_what_the_packages_own_library_hears(
+    second: Moonshine, package_folder: Path, beckett: Path, beckett_pcm: bytes
+) -> None:
     """Human speech, read, ten seconds; the sound comes with the package. Eight bits cost no word of it."""
-    found = search(second, second.states(read(beckett)), lambda word, before: 0.0, 100)
+    found = search(second, second.states(beckett_pcm), lambda word, before: 0.0, 100)
     assert list(found[0].words) == plain(heard_by_the_package(package_folder, beckett))
     assert len(found[0].words) > 10
     assert all(log <= 0.0 for log in found[0].logs)
@@ -102,17 +95,17 @@ def test_without_its_package_the_embedded_one_hears_alone(monkeypatch: pytest.Mo
 @usable
 @pytest.mark.slow
 @pytest.mark.sound
-def test_people_are_heard_better_by_both(package_folder: Path, beckett: Path) -> None:
+def test_people_are_heard_better_by_both(package_folder: Path, beckett: Path, beckett_pcm: bytes) -> None:
     """The same sound through the pair and through the embedded recogniser, against what the package's library hears."""
     want = plain(heard_by_the_package(package_folder, beckett))
     engine = open_recogniser(PAIR)
     assert isinstance(engine, PairEngine)
-    heard = engine.hear(read(beckett), start=100.0)
-    alone = open_recogniser("pocketsphinx").hear(read(beckett))
+    heard = engine.hear(beckett_pcm, start=100.0)
+    alone = open_recogniser("pocketsphinx").hear(beckett_pcm)
     right, before = (len(set(want) & set(one.text.split())) for one in (heard, alone))
     assert right > before
     assert right >= 0.9 * len(set(want))
     assert all(100.0 <= (word.t0 or 0.0) < (word.t1 or 0.0) <= 112.0 for word in heard.words)
     engine.close()
     with pytest.raises(BenchvoiceError, match="closed"):
-        engine.hear(read(beckett))
+        engine.hear(beckett_pcm)

@@ -3,15 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from pathlib import Path
 
-import numpy as np
 import pytest
-import soundfile
 from hypothesis import given
 from hypothesis import strategies as st
 
-from benchvoice.audio.blocks import to_pcm
 from benchvoice.recognise import moonshine_files
 from benchvoice.recognise.beam import Pieces, plain, search
 from benchvoice.recognise.moonshine import Moonshine
@@ -58,16 +54,11 @@ def test_pairs_merge_in_the_order_of_their_numbers() -> None:
     assert speller("") == []
 
 
-def read(path: Path) -> bytes:
-    sound, _ = soundfile.read(path, dtype="float32")
-    return to_pcm(np.asarray(sound, np.float32))
-
-
 @usable
 @pytest.mark.slow
 @pytest.mark.sound
-def test_whole_texts_are_as_likely_as_step_by_step(second: Moonshine, beckett: Path) -> None:
-    states = second.states(read(beckett)[: 32_000 * 4])
+def test_whole_texts_are_as_likely_as_step_by_step(second: Moonshine, beckett_pcm: bytes) -> None:
+    states = second.states(beckett_pcm[: 32_000 * 4])
     text = Speller(second.pieces)("Ever tried? Ever failed?")
     assert text is not None
     total, state, latest = 0.0, second.begin(states), second.pieces.begin
@@ -84,9 +75,9 @@ def test_whole_texts_are_as_likely_as_step_by_step(second: Moonshine, beckett: P
 @usable
 @pytest.mark.slow
 @pytest.mark.sound
-def test_wrong_words_are_found_unlikely(second: Moonshine, beckett: Path) -> None:
+def test_wrong_words_are_found_unlikely(second: Moonshine, beckett_pcm: bytes) -> None:
     """What was heard, and the same with one word swapped for another that sounds like it."""
-    states = second.states(read(beckett))
+    states = second.states(beckett_pcm)
     text = search(second, states, lambda word, before: 0.0, 100)[0]
     speller = Speller(second.pieces)
     assert plain(text.spelled) == list(text.words)
