@@ -1,7 +1,8 @@
-"""Taking shop noise out of speech: a stream at the recognisers' rate through DeepFilterNet.
+"""Taking shop noise out of speech: a stream at the recognisers' rate through DeepFilterNet, and where others talk
+through RNNoise before that.
 
-It was chosen over RNNoise and the WebRTC suppressor by word errors in shop noise: see "The denoiser" in DEVELOPERS.md
-and `python -m tests.audio.denoisers`.
+Both were chosen by word errors in shop noise: see "The denoisers" in DEVELOPERS.md and
+`python -m tests.audio.denoisers`.
 """
 
 from __future__ import annotations
@@ -9,26 +10,30 @@ from __future__ import annotations
 import numpy as np
 import soxr
 
-from benchvoice.audio import deepfilter
+from benchvoice.audio import deepfilter, rnnoise
 from benchvoice.audio.blocks import RATE, Samples
 from benchvoice.audio.deepfilter import DeepFilter
+from benchvoice.audio.rnnoise import RNNoise
 
 
 class Denoiser:
     """A stream of blocks in, the same stream without its noise out, some hundredths of a second later.
 
     Over a whole stream (`feed` ... `finish`) there is one clean sample for each sample fed, at the same place.
+    voices: softer voices are taken out too. Raises SoundError if what that takes isn't here.
     """
 
-    def __init__(self) -> None:
+    def __init__(self, *, voices: bool = False) -> None:
+        self._voices = RNNoise() if voices else None
         self._filter = DeepFilter()
+        self._delay = deepfilter.DELAY + (rnnoise.DELAY if voices else 0)
         self._begin()
 
     def _begin(self) -> None:
         self._up = soxr.ResampleStream(RATE, deepfilter.RATE, 1, dtype="float32", quality="MQ")
         self._down = soxr.ResampleStream(deepfilter.RATE, RATE, 1, dtype="float32", quality="MQ")
         self._waiting = np.empty(0, dtype=np.float32)
-        self._skip = deepfilter.DELAY * deepfilter.HOP
+        self._skip = self._delay * deepfilter.HOP
         self._fed = self._given = 0
 
     def feed(self, samples: Samples) -> Samples:
@@ -39,9 +44,9 @@ class Denoiser:
         return out
 
     def finish(self) -> Samples:
-        """What is still inside. The next sound starts afresh, but for what the network remembers of the room."""
+        """What is still inside. The next sound starts afresh, but for what the networks remember of the room."""
         rest = self._up.resample_chunk(np.empty(0, dtype=np.float32), last=True)
-        tail = np.zeros((deepfilter.DELAY + 1) * deepfilter.HOP, dtype=np.float32)
+        tail = np.zeros((self._delay + 1) * deepfilter.HOP, dtype=np.float32)
         clean = self._through(np.concatenate([self._waiting, rest, tail]))
         out = self._down.resample_chunk(clean, last=True)
         want = self._fed - self._given
@@ -50,10 +55,13 @@ class Denoiser:
         return np.concatenate([out, short])[:want].astype(np.float32)
 
     def _through(self, wide: Samples) -> Samples:
-        """Whole frames through the network; the rest waits."""
+        """Whole frames through the networks; the rest waits."""
         whole = len(wide) - len(wide) % deepfilter.HOP
         self._waiting = wide[whole:]
-        clean = self._filter.through(wide[:whole].reshape(-1, deepfilter.HOP)).ravel()
+        frames = wide[:whole].reshape(-1, deepfilter.HOP)
+        if self._voices is not None:
+            frames = self._voices.through(frames)
+        clean = self._filter.through(frames).ravel()
         if self._skip:
             dropped = min(self._skip, len(clean))
             clean, self._skip = clean[dropped:], self._skip - dropped

@@ -19,9 +19,9 @@ _VALLEY_SHARE = 25.0
 """Somebody at work is silent for a quarter of the time at least (common practice, no source)."""
 _SPEECH_SHARE = 80.0
 _BURST_SHARE = 95.0
-_SYLLABLE = 30
+SYLLABLE = 30
 """Frames whose loudest one stands for what goes on: no voice is silent for longer between its syllables."""
-_SYLLABLES = 67
+SYLLABLES = 67
 """Such stretches that other voices are judged by: twenty seconds."""
 _OTHERS_SHARE = 25.0
 _STILL_SHARE = 15.0
@@ -63,7 +63,7 @@ class LevelMeter:
     _all: deque[float] = field(default_factory=lambda: deque(maxlen=_WINDOW))
     _speech: deque[float] = field(default_factory=lambda: deque(maxlen=_SPEECH_WINDOW))
     _left: deque[float] = field(default_factory=lambda: deque(maxlen=_WINDOW))
-    _peaks: deque[float] = field(default_factory=lambda: deque(maxlen=_SYLLABLES))
+    _peaks: deque[float] = field(default_factory=lambda: deque(maxlen=SYLLABLES))
     _peak: list[float] = field(default_factory=list)
     _room: deque[float] = field(default_factory=lambda: deque(maxlen=_WINDOW))
     _floor: float | None = None
@@ -83,11 +83,17 @@ class LevelMeter:
         self._left.extend(float(level) for level in levels)
         self._valley = float(np.percentile(np.array(self._left), _VALLEY_SHARE)) if self._left else None
         self._peak.extend(float(level) for level in levels)
-        while len(self._peak) >= _SYLLABLE:
-            self._peaks.append(max(self._peak[:_SYLLABLE]))
-            del self._peak[:_SYLLABLE]
+        while len(self._peak) >= SYLLABLE:
+            self._peaks.append(max(self._peak[:SYLLABLE]))
+            del self._peak[:SYLLABLE]
             still, others = np.percentile(np.array(self._peaks), [_STILL_SHARE, _OTHERS_SHARE])
             self._others = float(min(others, still + _STILL_BELOW))
+
+    def forget_cleaned(self) -> None:
+        """Others talk, and are taken out from now on: how loud they were says nothing more."""
+        for known in (self._left, self._peaks, self._peak):
+            known.clear()
+        self._valley = self._others = None
 
     def between(self, levels: Samples) -> None:
         """Levels of raw frames while nobody speaks: hum and bursts alike."""
@@ -112,7 +118,7 @@ class LevelMeter:
 
     @property
     def valley(self) -> float:
-        """What goes on between sentences: near silence, or somebody else's voice that no denoiser takes away."""
+        """What goes on between sentences: near silence, or what is left of somebody else's voice."""
         return QUIETEST if self._valley is None else self._valley
 
     @property

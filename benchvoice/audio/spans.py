@@ -1,6 +1,6 @@
 """From a stream of sound to the stretches of it in which somebody speaks, cleaned and at an even level.
 
-High-pass, then the denoiser if the room is loud, then the voice detector and the end-pointer. What a recogniser gets is
+High-pass, then a denoiser if the room is loud, then the voice detector and the end-pointer. What a recogniser gets is
 this cleaned sound; what is kept on disk is the raw one, which never comes through here.
 """
 
@@ -12,8 +12,10 @@ from typing import Any
 
 import numpy as np
 
-from benchvoice.audio import deepfilter, denoise
+from benchvoice.audio import detector
 from benchvoice.audio.blocks import FRAME, RATE, Samples, to_pcm
+from benchvoice.audio.cleaning import Cleaner
+from benchvoice.audio.detector import Detector
 from benchvoice.audio.endpoint import Endpointer, Mark, Pauses
 from benchvoice.audio.level import LevelMeter, frame_levels, smoothed
 
@@ -22,16 +24,10 @@ _HIGH_PASS = 80.0
 _LEVEL = -23.0
 """dB below full scale that every span is brought to."""
 _MOST_GAIN = 40.0
-_REST = 30.0
-"""Seconds after which a resting denoiser listens again whether the room is still quiet."""
-_ONSET_FRAMES = 25
-"""The latest frames of a silence may already be the beginning of a sentence; they don't count as room."""
 _STEP = 1600
 """Samples that are looked at in one go: a tenth of a second."""
 _SMOOTH = 4
 """Frames whose mean power counts: a voice is loud for longer than a knock or the peak of a distant vowel."""
-_DETECT = 320
-"""Samples that the voice detector looks at: 20 ms."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,9 +72,8 @@ class Spanner:
     def __init__(self, setting: Setting | None = None) -> None:
         self.setting = setting or Setting()
         self.meter = LevelMeter(typical_speech=self.setting.speech_level)
-        self._denoiser: denoise.Denoiser | None = None
-        self._can_denoise = self.setting.denoiser and deepfilter.available()
-        self._detector = _Detector()
+        self._cleaner = Cleaner(self.meter, below=self.setting.denoise_below, enabled=self.setting.denoiser)
+        self._detector = Detector()
         self.begin(0.0)
 
     def begin(self, at: float) -> None:
@@ -90,9 +85,7 @@ class Spanner:
         self._gone = 0
         self._looked = 0
         self._levels = np.empty(0, dtype=np.float32)
-        self._denoising = False
-        self._rest = 0.0
-        self._pending = np.empty(0, dtype=np.float32)
+        self._cleaner.begin()
 
     @property
     def open_since(self) -> float | None:
@@ -128,47 +121,22 @@ class Spanner:
 
     def _feed(self, samples: Samples) -> list[Span]:
         raw = self._filter.through(np.asarray(samples, dtype=np.float32))
-        levels = frame_levels(raw)
-        self.meter.feed(levels)
-        self._switch(levels)
-        if self._denoising and self._denoiser is not None:
-            raw = self._denoiser.feed(raw)
-        self._clean = np.concatenate([self._clean, raw])
+        clean = self._cleaner.feed(raw, between=self._ends.open_since is None)
+        self._clean = np.concatenate([self._clean, clean])
         return self._look()
 
     def finish(self) -> list[Span]:
         """The sound is over: the span that was still open, if any."""
-        if self._denoising and self._denoiser is not None:
-            self._clean = np.concatenate([self._clean, self._denoiser.finish()])
+        self._clean = np.concatenate([self._clean, self._cleaner.finish()])
         spans = self._look()
         spans += [self._span(mark) for mark in self._ends.finish()]
         self.begin(self._zero)
         return spans
 
-    def _switch(self, levels: Samples) -> None:
-        """Between sentences: rests the denoiser once the room is known to be quiet, and wakes it up again."""
-        if not self._can_denoise or self._ends.open_since is not None:
-            self._pending = self._pending[:0]
-            return
-        if not self._denoising:
-            self._rest -= len(levels) * FRAME / RATE
-            if self._rest <= 0 or self.meter.snr < self.setting.denoise_below:
-                self._denoiser = self._denoiser or denoise.Denoiser()
-                self._denoising = True
-                self.meter.forget_room()
-            return
-        self._pending = np.concatenate([self._pending, levels])
-        self.meter.between(self._pending[:-_ONSET_FRAMES])
-        self._pending = self._pending[-_ONSET_FRAMES:]
-        room = self.meter.room
-        if room is not None and self.meter.speech - room > self.setting.denoise_below and self._denoiser is not None:
-            self._clean = np.concatenate([self._clean, self._denoiser.finish()])
-            self._denoising, self._rest = False, _REST
-
     def _look(self) -> list[Span]:
         """Judges the clean frames that nobody looked at yet."""
         fresh = self._clean[self._looked - self._gone :]
-        count = len(fresh) // _DETECT * 2
+        count = len(fresh) // detector.STEP * 2
         if not count:
             return []
         fresh = fresh[: count * FRAME]
@@ -206,7 +174,7 @@ class Spanner:
             silent=self._zero + mark.last * FRAME / RATE,
             pcm=to_pcm(sound * np.float32(gain)),
             snr=round(self.meter.snr, 1),
-            denoised=self._denoising,
+            denoised=self._cleaner.works,
         )
 
     def _forget(self) -> None:
@@ -245,20 +213,3 @@ class _HighPass:
             return samples
         out, self._state = sosfilt(self._sections, samples, zi=self._state)
         return np.asarray(out, dtype=np.float32)
-
-
-class _Detector:
-    """The voice detector inside pocketsphinx (WebRTC's), one answer for each 10 ms frame."""
-
-    def __init__(self) -> None:
-        from pocketsphinx import Vad
-
-        self._vad: Any = Vad(Vad.MEDIUM_LOOSE, RATE, 0.02)
-
-    def through(self, samples: Samples) -> list[bool]:
-        """`samples` are whole 20 ms frames."""
-        pcm = to_pcm(samples)
-        answers: list[bool] = []
-        for at in range(0, len(pcm), 2 * _DETECT):
-            answers += [bool(self._vad.is_speech(pcm[at : at + 2 * _DETECT]))] * 2
-        return answers
