@@ -1,4 +1,4 @@
-"""Opening trained nets, the denoiser's and the second recogniser's, in one way."""
+"""Opening trained nets, a denoiser's and the second recogniser's, in one way."""
 
 from __future__ import annotations
 

