@@ -48,6 +48,8 @@ class Cleaner:
 
     def begin(self) -> None:
         """What came before is over."""
+        for made in self._made.values():
+            made.finish()
         self._works: Denoiser | None = None
         self._rest = self._believed = 0.0
         self._was_quiet = False

@@ -9,6 +9,8 @@ import pytest
 
 from benchvoice.audio import deepfilter, rnnoise
 from benchvoice.audio.blocks import RATE, Samples
+from benchvoice.audio.cleaning import Cleaner
+from benchvoice.audio.level import LevelMeter
 from benchvoice.audio.spans import Spanner
 from demo_audio import noises
 
@@ -74,3 +76,13 @@ def test_others_who_begin_to_talk_are_taken_out(narration: Narration, radio: Sam
     found = states(np.concatenate([hum, hum + noises.mix(sound, radio, 15.0, times) - sound]))
     assert [works for _, works in found] == ["none", "voices", "noise", "voices"]
     assert len(sound) / RATE < found[-1][0] < len(sound) / RATE + 30.0
+
+
+def test_after_a_gap_nothing_of_before_comes_out() -> None:
+    """One clean sample for each that was fed since, whatever was still inside."""
+    rng = np.random.default_rng(5)
+    cleaner = Cleaner(LevelMeter(), below=35.0, enabled=True)
+    loud = rng.normal(0, 0.05, RATE).astype(np.float32)
+    assert len(cleaner.feed(loud, between=True)) < RATE
+    cleaner.begin()
+    assert len(cleaner.feed(loud, between=True)) + len(cleaner.finish()) == RATE
