@@ -8,7 +8,6 @@ decoder gives.
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from functools import cached_property
@@ -21,12 +20,12 @@ from benchvoice.errors import BenchvoiceError
 from benchvoice.recognise.base import Availability, Heard, Progress
 from benchvoice.recognise.calibration import Calibration, Evidence, load_calibration
 from benchvoice.recognise.language import Language, Package, package, prepare
+from benchvoice.recognise.pronounce import without_variant
 from benchvoice.recognise.text_model import LOG_STEP, TextModel
 
 NAME = "pocketsphinx"
 FRAME_SECONDS = 0.01
 ALTERNATIVES = 5
-_VARIANT = re.compile(r"\(\d+\)$")
 _TINY = 1e-300
 _ROUGH: dict[str, Any] = {"fwdflat": False, "bestpath": False, "maxhmmpf": 3000}
 """The general decoder is only asked how well it explains the sound: one pass does, in half the time."""
@@ -161,7 +160,7 @@ def _words(decoder: Any, start: float) -> Iterator[Word]:
         if text.startswith(("<", "[", "+")):
             continue
         yield Word(
-            text=_VARIANT.sub("", text),
+            text=without_variant(text),
             t0=round(start + segment.start_frame * FRAME_SECONDS, 3),
             t1=round(start + (segment.end_frame + 1) * FRAME_SECONDS, 3),
             confidence=min(1.0, max(0.0, float(segment.prob))),
@@ -188,4 +187,4 @@ def _alternatives(decoder: Any) -> Iterator[str]:
 
 
 def _plain(text: str | None) -> str:
-    return " ".join(_VARIANT.sub("", word) for word in (text or "").split() if not word.startswith(("<", "[", "+")))
+    return " ".join(without_variant(word) for word in (text or "").split() if not word.startswith(("<", "[", "+")))

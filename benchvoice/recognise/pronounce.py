@@ -45,13 +45,18 @@ MOST = 3
 """Guesses for one word at most."""
 
 
+def without_variant(entry: str) -> str:
+    """A dictionary numbers further pronunciations of a word: `oil(2)`. Gives the word."""
+    return _VARIANT.sub("", entry)
+
+
 def read_dictionary(path: Path) -> dict[str, list[Sounds]]:
     """The package's dictionary: word -> pronunciations."""
     out: dict[str, list[Sounds]] = {}
     with path.open(encoding="utf-8") as lines:
         for line in lines:
             word, *sounds = line.split()
-            out.setdefault(_VARIANT.sub("", word), []).append(tuple(sounds))
+            out.setdefault(without_variant(word), []).append(tuple(sounds))
     return out
 
 

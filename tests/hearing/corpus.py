@@ -25,7 +25,7 @@ from demo_audio import noises, voices
 WORK = Path(platformdirs.user_cache_dir("benchvoice", appauthor=False)) / "hearing"
 """Where sound is kept for the next run, if nobody says otherwise."""
 SCRIPTS = Path(__file__).resolve().parent / "scripts"
-STRANGERS = Path(__file__).resolve().parents[1] / "recognise" / "unseen"
+UNSEEN = Path(__file__).resolve().parents[1] / "recognise" / "unseen"
 PIECE = 25
 """Lines of a stranger that are said in one sitting."""
 SPEAKERS = ("heart", "slt", "rms", "heart_deep", "awb", "kal")
@@ -102,7 +102,7 @@ def strangers() -> list[Narration]:
     A line that begins with "# " is not about the engine.
     """
     found = []
-    for path in sorted(STRANGERS.glob("*.txt")):
+    for path in sorted(UNSEEN.glob("*.txt")):
         texts = [text for text in path.read_text(encoding="utf-8").splitlines() if text.strip()]
         lines = [Line(say=text.removeprefix("# "), domain=not text.startswith("# ")) for text in texts]
         found += [

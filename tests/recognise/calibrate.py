@@ -123,7 +123,7 @@ DOMAIN = (
 )
 WORD = ("bias", "own", "around", "length", "text_gain", "noise")
 UTTERANCE = ("bias", "doubt", "count", "foreign", "text_gain", "noise")
-STRANGERS = 3
+ROOMS_EACH = 3
 """Rooms for each stranger in a round: they say less, and count as much."""
 
 
@@ -353,7 +353,7 @@ def main() -> None:
     parser.add_argument("--write", action="store_true")
     given = parser.parse_args()
     told = gather(given.work, rounds=given.rounds, every=given.every)
-    strangers = gather_unseen(given.work, rounds=STRANGERS * given.rounds, every=given.every)
+    strangers = gather_unseen(given.work, rounds=ROOMS_EACH * given.rounds, every=given.every)
     found = [*told, *strangers]
     alone = {**domain_weights(found), **confidence_weights(found)}
     weights = {"pocketsphinx": alone, "pair": pair_weights(found, Calibration(**judgements_of(alone)))}
