@@ -24,8 +24,10 @@ are by 15 to 36, 20 dB softer by 18 to 60, half of the time less than 35; the bu
 the time by less than 30; hums and echoes by 45 and more.
 """
 _NOBODY_ELSE = 40.0
-_HEARD = 0.5
-"""Of the while that others are judged by, after which that is done."""
+_HEARD = {False: 0.4, True: 0.5}
+"""Of the while that others are judged by, after which that is done; by whether voices are taken out."""
+_AT_ONCE = 3
+"""Stretches at the beginning: where none of them holds a voice, nobody else talks."""
 _BELIEVED = 40.0
 """Seconds for which nobody asks whether they still talk."""
 _NOTHING: Samples = np.empty(0, dtype=np.float32)
@@ -99,7 +101,7 @@ class Cleaner:
         self._pending = np.concatenate([self._pending, levels])
         self._meter.between(self._pending[:-_ONSET_FRAMES])
         self._pending = self._pending[-_ONSET_FRAMES:]
-        if self._can_voices and self._others.share >= _HEARD and self._others_talk() != self.voices:
+        if self._can_voices and self._others_talk() != self.voices:
             self._meter.forget_room()
             return self._let_work(voices=not self.voices)
         room = self._meter.room
@@ -123,8 +125,12 @@ class Cleaner:
         return rest
 
     def _others_talk(self) -> bool:
-        below = self._meter.speech - self._others.level
-        return below < (_NOBODY_ELSE if self.voices else _OTHERS_TALK)
+        """Whether they do; while that isn't known, whether they are taken out already."""
+        enough = _NOBODY_ELSE if self.voices else _OTHERS_TALK
+        if self._others.share >= _HEARD[self.voices]:
+            return self._meter.speech - self._others.level < enough
+        first = self._others.loudest(_AT_ONCE)
+        return self.voices and (first is None or self._meter.speech - first < enough)
 
     def _listen(self, raw: Samples, clean: Samples) -> None:
         """How loud others are after the denoiser of noise alone; while voices are taken out, now and then."""
@@ -156,6 +162,10 @@ class _Others:
     def share(self) -> float:
         """Of the while that others are judged by, how much was heard: 0..1."""
         return len(self._peaks) / SYLLABLES
+
+    def loudest(self, count: int) -> float | None:
+        """Level of the loudest voice if just so many stretches were heard, else None."""
+        return max(self._peaks) if len(self._peaks) == count else None
 
     def feed(self, clean: Samples) -> None:
         """All sound, the person's sentences and what is between them."""
