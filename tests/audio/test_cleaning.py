@@ -46,9 +46,10 @@ def test_voices_are_taken_out_while_others_talk(narration: Narration, radio: Sam
     hum = noises.mix(sound, noises.compressor_hum(len(sound), np.random.default_rng(2)), 20.0, times)
     beside = hum + noises.mix(sound, radio, 15.0, times) - sound
     found = states(np.concatenate([beside, hum, hum]))
-    assert [works for _, works in found] == ["none", "voices", "noise"]
     length = len(sound) / RATE
-    assert length < found[-1][0] < length + 80.0
+    assert [works for at, works in found if at < length][-1] == "voices"
+    assert [works for at, works in found if at >= length] == ["noise"]
+    assert found[-1][0] < length + 80.0
 
 
 @pytest.mark.parametrize("noise", ["compressor", "pink", "clatter"])
