@@ -26,8 +26,10 @@ the time by less than 30; hums and echoes by 45 and more.
 _NOBODY_ELSE = 40.0
 _HEARD = {False: 0.4, True: 0.5}
 """Of the while that others are judged by, after which that is done; by whether voices are taken out."""
-_AT_ONCE = 3
-"""Stretches at the beginning: where none of them holds a voice, nobody else talks."""
+_FIRST = 3 * SYLLABLE * FRAME
+"""Samples at the beginning: where no voice is taken out of them, nobody else talks."""
+_TAKEN = 12.0
+"""dB that the denoiser of voices takes off a voice that isn't the person's, and more."""
 _BELIEVED = 40.0
 """Seconds for which nobody asks whether they still talk."""
 _NOTHING: Samples = np.empty(0, dtype=np.float32)
@@ -46,6 +48,8 @@ class Cleaner:
         self._can_voices = self._can and rnnoise.available()
         self._made: dict[bool, Denoiser] = {}
         self._others = _Others()
+        self._taken: bool | None = None
+        self._begun: tuple[Samples, Samples]
         self.begin()
 
     def begin(self) -> None:
@@ -56,7 +60,7 @@ class Cleaner:
         self._rest = self._believed = 0.0
         self._was_quiet = False
         self._pending = _NOTHING
-        self._others.forget()
+        self._forget_others()
 
     @property
     def works(self) -> bool:
@@ -120,7 +124,7 @@ class Cleaner:
         if voices and self._works is not None:
             self._meter.forget_cleaned()
         self._works = None if voices is None else self._made[voices]
-        self._others.forget()
+        self._forget_others()
         self._believed = 0.0
         return rest
 
@@ -129,8 +133,7 @@ class Cleaner:
         enough = _NOBODY_ELSE if self.voices else _OTHERS_TALK
         if self._others.share >= _HEARD[self.voices]:
             return self._meter.speech - self._others.level < enough
-        first = self._others.loudest(_AT_ONCE)
-        return self.voices and (first is None or self._meter.speech - first < enough)
+        return self.voices and self._taken is not False
 
     def _listen(self, raw: Samples, clean: Samples) -> None:
         """How loud others are after the denoiser of noise alone; while voices are taken out, now and then."""
@@ -139,10 +142,27 @@ class Cleaner:
             return
         self._believed -= len(raw) / RATE
         if self._believed <= 0:
-            self._others.feed(self._made[False].feed(raw))
+            alone = self._made[False].feed(raw)
+            self._others.feed(alone)
+            if self._taken is None:
+                self._begun = (np.concatenate([self._begun[0], alone]), np.concatenate([self._begun[1], clean]))
+                if min(len(sound) for sound in self._begun) >= _FIRST:
+                    self._taken = self._voice_taken(*(sound[:_FIRST] for sound in self._begun))
             if self._others.share == 1.0 and self._others_talk():
                 self._others.forget()
                 self._believed = _BELIEVED
+
+    def _voice_taken(self, alone: Samples, clean: Samples) -> bool:
+        """Whether the denoiser of voices took out one that the other left."""
+        before = self._others.voiced(alone).reshape(-1, SYLLABLE).max(axis=1)
+        after = frame_levels(clean).reshape(-1, SYLLABLE).max(axis=1)
+        near = before > self._meter.speech - _NOBODY_ELSE
+        return bool(np.any(near & (before - after > _TAKEN)))
+
+    def _forget_others(self) -> None:
+        self._others.forget()
+        self._begun = (_NOTHING, _NOTHING)
+        self._taken = None
 
 
 class _Others:
@@ -163,18 +183,18 @@ class _Others:
         """Of the while that others are judged by, how much was heard: 0..1."""
         return len(self._peaks) / SYLLABLES
 
-    def loudest(self, count: int) -> float | None:
-        """Level of the loudest voice if just so many stretches were heard, else None."""
-        return max(self._peaks) if len(self._peaks) == count else None
-
     def feed(self, clean: Samples) -> None:
         """All sound, the person's sentences and what is between them."""
         sound = np.concatenate([self._waiting, clean])
         whole = len(sound) // STEP * STEP
         self._waiting = sound[whole:]
-        voiced = np.where(self._detector.through(sound[:whole]), frame_levels(sound[:whole]), QUIETEST)
-        self._voiced = np.concatenate([self._voiced, voiced]).astype(np.float32)
+        self._voiced = np.concatenate([self._voiced, self.voiced(sound[:whole])])
         while len(self._voiced) >= SYLLABLE:
             self._peaks.append(float(self._voiced[:SYLLABLE].max()))
             self._voiced = self._voiced[SYLLABLE:]
             self.level = float(np.percentile(np.array(self._peaks), _OTHERS_SHARE))
+
+    def voiced(self, sound: Samples) -> Samples:
+        """Levels of the frames in whole steps of sound, near silence for those that are not like a voice."""
+        levels = np.where(self._detector.through(sound), frame_levels(sound), QUIETEST)
+        return levels.astype(np.float32)
