@@ -76,7 +76,8 @@ class Cleaner:
         levels = frame_levels(raw)
         self._meter.feed(levels)
         rest = _NOTHING
-        if self._can and between:
+        # At the beginning the one waits beside the other: what is said then is better heard as it should be all along.
+        if self._can and (between or (self.voices and self._taken is False)):
             rest = self._switch(levels)
         else:
             self._pending = self._pending[:0]
