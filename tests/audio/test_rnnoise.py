@@ -80,15 +80,6 @@ def test_it_takes_a_softer_voice_away_that_the_other_denoiser_leaves(narration: 
     assert left[True] < 0.5 * left[False]
 
 
-def test_cleaned_sound_keeps_its_place(narration: Narration) -> None:
-    sound, denoiser = narration[0][: 5 * RATE], denoise.Denoiser(voices=True)
-    clean = np.concatenate([denoiser.feed(sound[:777]), denoiser.feed(sound[777:]), denoiser.finish()])
-    assert len(clean) == len(sound)
-    lags = range(-200, 201, 4)
-    best = max(lags, key=lambda lag: float(np.dot(sound[1_000:-1_000], np.roll(clean, -lag)[1_000:-1_000])))
-    assert abs(best) <= 8
-
-
 @pytest.mark.parametrize("what", ["gone", "strange", "another"])
 def test_a_library_that_can_not_be_read_is_said_and_gone_without(
     what: str, monkeypatch: pytest.MonkeyPatch, tmp_path: Path, narration: Narration, radio: Samples

@@ -7,7 +7,7 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
-from benchvoice.audio import deepfilter, denoise
+from benchvoice.audio import deepfilter, denoise, rnnoise
 from benchvoice.audio.blocks import RATE, Samples
 from benchvoice.audio.spans import Setting, Span, Spanner, spans
 
@@ -72,14 +72,15 @@ def test_a_quiet_room_lets_the_denoiser_rest_and_a_loud_one_does_not(
         assert spanner._cleaner.works is works
 
 
+@pytest.mark.parametrize("voices", [False, True])
 @pytest.mark.parametrize("sizes", [[1_600], [777, 3, 5_000]])
 def test_the_denoiser_keeps_place_and_length(
-    sizes: list[int], narration: tuple[Samples, list[tuple[float, float]]]
+    sizes: list[int], voices: bool, narration: tuple[Samples, list[tuple[float, float]]]
 ) -> None:
-    if not deepfilter.available():
+    if not deepfilter.available() or (voices and not rnnoise.available()):
         pytest.skip("the denoiser is not installed")
     sound = narration[0][: 5 * RATE]
-    denoiser, out, at, k = denoise.Denoiser(), [], 0, 0
+    denoiser, out, at, k = denoise.Denoiser(voices=voices), [], 0, 0
     while at < len(sound):
         size = sizes[k % len(sizes)]
         out.append(denoiser.feed(sound[at : at + size]))
