@@ -21,6 +21,11 @@ from benchvoice.errors import JournalError
 from benchvoice.journal.faults import explain
 from benchvoice.journal.schema import APPLICATION_ID, VERSION, migrations
 
+LOG_PAGES: Final = 200
+"""Pages of write-ahead log after which they are moved into the file. What is set aside for closing a sitting on a full
+disk must do for the whole log, and SQLite's own 1,000 pages would take all of it.
+"""
+
 BUSY_SECONDS: Final = 5.0
 """How long SQLite itself waits for a lock."""
 
@@ -50,6 +55,7 @@ def raw(path: Path) -> Database:
         db = Database(conn, execute_plugins=False)
         for pragma in ("foreign_keys=ON", "synchronous=FULL", "secure_delete=ON", "cell_size_check=ON"):
             conn.execute(f"PRAGMA {pragma}")
+        conn.execute(f"PRAGMA wal_autocheckpoint={LOG_PAGES}")
     except BaseException:
         conn.close()
         raise

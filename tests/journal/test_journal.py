@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 from hypothesis import given, settings
 
+from benchvoice.app.live.recording import RESERVE_BYTES
 from benchvoice.domain.engine import Engine
 from benchvoice.domain.events import (
     EngineTakenIn,
@@ -17,6 +18,7 @@ from benchvoice.domain.events import (
     FindingsDropped,
     Marked,
     SittingClosed,
+    SittingOpened,
     StretchBlanked,
     Undone,
     UtteranceHeard,
@@ -99,6 +101,18 @@ def test_it_writes_ahead_keeps_references_and_waits_for_the_disk(journal: Journa
     assert (pragma("journal_mode"), pragma("foreign_keys"), pragma("synchronous")) == ("wal", 1, 2)
     strict = journal._db.conn.execute("SELECT name FROM pragma_table_list WHERE strict").fetchall()
     assert {"events", *PROJECTED} <= {name for (name,) in strict}
+
+
+def test_half_of_what_is_set_aside_takes_all_that_is_still_to_be_heard(path: Path, journal: Journal) -> None:
+    def size() -> int:
+        return sum(file.stat().st_size for file in path.parent.glob(f"{path.name}*"))
+
+    journal.append(EngineTakenIn(engine=Engine(stock=STOCK)), STOCK)
+    journal.append(SittingOpened(sitting=SITTING, source="microphone"), STOCK)
+    before = size()
+    for n in range(300):
+        journal.append(heard(n, finding()), STOCK)
+    assert before < size() < before + RESERVE_BYTES / 2
 
 
 @pytest.mark.parametrize(
