@@ -26,8 +26,8 @@ the time by less than 30; hums and echoes by 45 and more.
 _NOBODY_ELSE = 40.0
 _HEARD = {False: 0.4, True: 0.5}
 """Of the while that others are judged by, after which that is done; by whether voices are taken out."""
-_FIRST = 3 * SYLLABLE * FRAME
-"""Samples at the beginning: where no voice is taken out of them, nobody else talks."""
+_FIRST = 3
+"""Syllables at the beginning: where no voice is taken out of them, nobody else talks."""
 _TAKEN = 12.0
 """dB that the denoiser of voices takes off a voice that isn't the person's, and more."""
 _BELIEVED = 40.0
@@ -49,7 +49,7 @@ class Cleaner:
         self._made: dict[bool, Denoiser] = {}
         self._others = _Others()
         self._taken: bool | None = None
-        self._begun: tuple[Samples, Samples]
+        self._begun: Samples
         self.begin()
 
     def begin(self) -> None:
@@ -146,23 +146,23 @@ class Cleaner:
             alone = self._made[False].feed(raw)
             self._others.feed(alone)
             if self._taken is None:
-                self._begun = (np.concatenate([self._begun[0], alone]), np.concatenate([self._begun[1], clean]))
-                if min(len(sound) for sound in self._begun) >= _FIRST:
-                    self._taken = self._voice_taken(*(sound[:_FIRST] for sound in self._begun))
+                self._begun = np.concatenate([self._begun, clean])
+                if len(self._begun) >= _FIRST * SYLLABLE * FRAME and len(self._others.peaks) >= _FIRST:
+                    self._taken = self._voice_taken()
             if self._others.share == 1.0 and self._others_talk():
                 self._others.forget()
                 self._believed = _BELIEVED
 
-    def _voice_taken(self, alone: Samples, clean: Samples) -> bool:
+    def _voice_taken(self) -> bool:
         """Whether the denoiser of voices took out one that the other left."""
-        before = self._others.voiced(alone).reshape(-1, SYLLABLE).max(axis=1)
-        after = frame_levels(clean).reshape(-1, SYLLABLE).max(axis=1)
+        before = np.array(self._others.peaks)[:_FIRST]
+        after = frame_levels(self._begun)[: _FIRST * SYLLABLE].reshape(_FIRST, SYLLABLE).max(axis=1)
         near = before > self._meter.speech - _NOBODY_ELSE
         return bool(np.any(near & (before - after > _TAKEN)))
 
     def _forget_others(self) -> None:
         self._others.forget()
-        self._begun = (_NOTHING, _NOTHING)
+        self._begun = _NOTHING
         self._taken = None
 
 
@@ -177,25 +177,21 @@ class _Others:
         self.level = QUIETEST
         self._waiting = _NOTHING
         self._voiced = _NOTHING
-        self._peaks: deque[float] = deque(maxlen=SYLLABLES)
+        self.peaks: deque[float] = deque(maxlen=SYLLABLES)
 
     @property
     def share(self) -> float:
         """Of the while that others are judged by, how much was heard: 0..1."""
-        return len(self._peaks) / SYLLABLES
+        return len(self.peaks) / SYLLABLES
 
     def feed(self, clean: Samples) -> None:
         """All sound, the person's sentences and what is between them."""
         sound = np.concatenate([self._waiting, clean])
         whole = len(sound) // STEP * STEP
         self._waiting = sound[whole:]
-        self._voiced = np.concatenate([self._voiced, self.voiced(sound[:whole])])
+        levels = np.where(self._detector.through(sound[:whole]), frame_levels(sound[:whole]), QUIETEST)
+        self._voiced = np.concatenate([self._voiced, levels.astype(np.float32)])
         while len(self._voiced) >= SYLLABLE:
-            self._peaks.append(float(self._voiced[:SYLLABLE].max()))
+            self.peaks.append(float(self._voiced[:SYLLABLE].max()))
             self._voiced = self._voiced[SYLLABLE:]
-            self.level = float(np.percentile(np.array(self._peaks), _OTHERS_SHARE))
-
-    def voiced(self, sound: Samples) -> Samples:
-        """Levels of the frames in whole steps of sound, near silence for those that are not like a voice."""
-        levels = np.where(self._detector.through(sound), frame_levels(sound), QUIETEST)
-        return levels.astype(np.float32)
+            self.level = float(np.percentile(np.array(self.peaks), _OTHERS_SHARE))
