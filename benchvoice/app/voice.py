@@ -92,8 +92,8 @@ def measure(blocks: Iterable[Samples], recogniser: Recogniser, read: Sequence[st
     pauses = [pause for span in spans for pause in _pauses(span)]
     usual = float(np.percentile(np.array(pauses), 95.0)) if pauses else 0.0
     return Profile(
-        speech=round(spanner.meter.speech, 1),
-        room=round(spanner.meter.floor, 1),
+        speech=round(spanner.speech_level, 1),
+        room=round(spanner.room_level, 1),
         pause=round(min(_LONGEST_PAUSE, max(_SHORTEST_PAUSE, _MARGIN * usual)), 2),
         words_a_minute=round(60.0 * len(said) / max(spoken, 0.1), 0),
         right=round(max(0.0, 1.0 - Levenshtein.distance(said, heard) / len(said)), 3),

@@ -29,8 +29,10 @@ _STILL_BELOW = 20.0
 """dB. Where the stillest stretches are further than this below the still ones, nobody else talks all the time."""
 _KNOWN = 200
 """Frames between sentences after which the room is known."""
+_VOICE_KNOWN = 50
+"""Frames of speech after which the person's voice is known."""
 _SPEECH_WINDOW = 1500
-_TYPICAL_SPEECH = -24.0
+TYPICAL_SPEECH = -24.0
 """dB: what speech is taken for until some was heard; a close microphone set by its maker's advice (common practice,
 no source).
 """
@@ -59,7 +61,7 @@ def _decibels(power: NDArray[np.float64]) -> Samples:
 class LevelMeter:
     """Noise floor, what is left between sentences after cleaning, and how loud the person is, over the last while."""
 
-    typical_speech: float = _TYPICAL_SPEECH
+    typical_speech: float = TYPICAL_SPEECH
     _all: deque[float] = field(default_factory=lambda: deque(maxlen=_WINDOW))
     _speech: deque[float] = field(default_factory=lambda: deque(maxlen=_SPEECH_WINDOW))
     _left: deque[float] = field(default_factory=lambda: deque(maxlen=_WINDOW))
@@ -107,6 +109,15 @@ class LevelMeter:
         """How loud it gets between sentences, None until that is known."""
         return float(np.percentile(np.array(self._room), _BURST_SHARE)) if len(self._room) >= _KNOWN else None
 
+    def begin(self, typical_speech: float) -> None:
+        """Everything is louder or softer from here on."""
+        self.typical_speech = typical_speech
+        self.forget_cleaned()
+        self.forget_room()
+        for known in (self._all, self._speech):
+            known.clear()
+        self._floor, self._since = None, 0
+
     def spoke(self, levels: Samples) -> None:
         """Levels of frames within an utterance: its loud ones say how loud the person is."""
         self._speech.extend(float(level) for level in levels)
@@ -129,9 +140,12 @@ class LevelMeter:
     @property
     def speech(self) -> float:
         """Level of the person's voice in dB below full scale."""
-        if len(self._speech) < 50:
-            return self.typical_speech
-        return float(np.percentile(np.array(self._speech), _SPEECH_SHARE))
+        return float(np.percentile(np.array(self._speech), _SPEECH_SHARE)) if self.heard else self.typical_speech
+
+    @property
+    def heard(self) -> bool:
+        """Whether the person's voice is known."""
+        return len(self._speech) >= _VOICE_KNOWN
 
     @property
     def snr(self) -> float:

@@ -1,7 +1,7 @@
 """From a stream of sound to the stretches of it in which somebody speaks, cleaned and at an even level.
 
-High-pass, then a denoiser if the room is loud, then the voice detector and the end-pointer. What a recogniser gets is
-this cleaned sound; what is kept on disk is the raw one, which never comes through here.
+High-pass, gain for a soft voice, then a denoiser if the room is loud, then the voice detector and the end-pointer. What
+a recogniser gets is this cleaned sound; what is kept on disk is the raw one, which never comes through here.
 """
 
 from __future__ import annotations
@@ -12,12 +12,13 @@ from typing import Any
 
 import numpy as np
 
-from benchvoice.audio import detector
+from benchvoice.audio import detector, lift
 from benchvoice.audio.blocks import FRAME, RATE, Samples, to_pcm
 from benchvoice.audio.cleaning import Cleaner
 from benchvoice.audio.detector import Detector
 from benchvoice.audio.endpoint import Endpointer, Mark, Pauses
-from benchvoice.audio.level import LevelMeter, frame_levels, smoothed
+from benchvoice.audio.level import TYPICAL_SPEECH, LevelMeter, frame_levels, smoothed
+from benchvoice.audio.lift import Lift
 
 _HIGH_PASS = 80.0
 """Hz. Below it a shop rumbles and no voice speaks (common practice, no source)."""
@@ -26,6 +27,10 @@ _LEVEL = -23.0
 _MOST_GAIN = 40.0
 _STEP = 1600
 """Samples that are looked at in one go: a tenth of a second."""
+_AGAIN = 8 * RATE
+"""Samples that are heard once more, louder, where nobody was heard in them."""
+_TOO_LOUD = 15.0
+"""dB above the usual level from which a voice that was brought up is let down again."""
 _SMOOTH = 4
 """Frames whose mean power counts: a voice is loud for longer than a knock or the peak of a distant vowel."""
 
@@ -35,7 +40,7 @@ class Setting:
     """What a person's voice profile may change. Levels in dB below full scale, ratios in dB."""
 
     pauses: Pauses = field(default_factory=Pauses)
-    speech_level: float = -24.0
+    speech_level: float = TYPICAL_SPEECH
     """How loud the person is into this microphone, until some speech was heard."""
     denoise_below: float = 35.0
     """Ratio of voice to room, bursts included, above which the denoiser rests."""
@@ -71,21 +76,39 @@ class Spanner:
 
     def __init__(self, setting: Setting | None = None) -> None:
         self.setting = setting or Setting()
-        self.meter = LevelMeter(typical_speech=self.setting.speech_level)
+        self._gain = lift.known(self.setting.speech_level)
+        self.meter = LevelMeter(typical_speech=self.setting.speech_level + self._gain)
         self._cleaner = Cleaner(self.meter, below=self.setting.denoise_below, enabled=self.setting.denoiser)
         self._detector = Detector()
+        self._lift = Lift()
         self.begin(0.0)
 
     def begin(self, at: float) -> None:
         """The sound that follows starts at this time; what came before is over."""
-        self._zero = at
-        self._ends = Endpointer(pauses=self.setting.pauses)
         self._filter = _HighPass()
+        self._unheard = np.empty(0, dtype=np.float32)
+        self._lift.forget()
+        self._begin(at)
+
+    def _begin(self, at: float) -> None:
+        self._zero = at
+        self._fed = 0
+        self._ends = Endpointer(pauses=self.setting.pauses)
         self._clean = np.empty(0, dtype=np.float32)
         self._gone = 0
         self._looked = 0
         self._levels = np.empty(0, dtype=np.float32)
         self._cleaner.begin()
+
+    @property
+    def speech_level(self) -> float:
+        """Of the person's voice as it comes in, dB below full scale."""
+        return self.meter.speech - self._gain
+
+    @property
+    def room_level(self) -> float:
+        """Of the room as it comes in, dB below full scale."""
+        return self.meter.floor - self._gain
 
     @property
     def open_since(self) -> float | None:
@@ -121,17 +144,58 @@ class Spanner:
 
     def _feed(self, samples: Samples) -> list[Span]:
         raw = self._filter.through(np.asarray(samples, dtype=np.float32))
-        clean = self._cleaner.feed(raw, between=self._ends.open_since is None)
+        before = self._let_down()
+        found = self._through(raw)
+        if found or self.meter.heard:
+            self._unheard = self._unheard[:0]
+            return before + found
+        return before + self._bring_up(raw)
+
+    def _through(self, raw: Samples) -> list[Span]:
+        self._fed += len(raw)
+        clean = self._cleaner.feed(self._brought_up(raw), between=self.open_since is None)
         self._clean = np.concatenate([self._clean, clean])
         return self._look()
 
+    def _bring_up(self, raw: Samples) -> list[Span]:
+        """Hears what nobody was heard in once more, if there is a voice in it that is too soft."""
+        self._unheard = np.concatenate([self._unheard, raw])[-_AGAIN:]
+        missing = self._lift.feed(self._brought_up(raw))
+        if not missing:
+            return []
+        again, self._unheard = self._unheard, self._unheard[:0]
+        self._louder(missing)
+        self._begin(self._zero + (self._fed - len(again)) / RATE)
+        return [span for at in range(0, len(again), _STEP) for span in self._through(again[at : at + _STEP])]
+
+    def _brought_up(self, raw: Samples) -> Samples:
+        return raw * np.float32(10.0 ** (self._gain / 20.0))
+
+    def _let_down(self) -> list[Span]:
+        """Somebody speaks louder than whom all was brought up for."""
+        above = self.meter.speech - TYPICAL_SPEECH
+        if not self._gain or above < _TOO_LOUD or self.open_since is not None:
+            return []
+        spans = self._close()
+        self._louder(-min(above, self._gain))
+        self._begin(self._zero + self._fed / RATE)
+        return spans
+
+    def _louder(self, by: float) -> None:
+        self._gain += by
+        self._lift.forget()
+        self.meter.begin(TYPICAL_SPEECH)
+        self._cleaner.begin()
+
     def finish(self) -> list[Span]:
         """The sound is over: the span that was still open, if any."""
-        self._clean = np.concatenate([self._clean, self._cleaner.finish()])
-        spans = self._look()
-        spans += [self._span(mark) for mark in self._ends.finish()]
+        spans = self._close()
         self.begin(self._zero)
         return spans
+
+    def _close(self) -> list[Span]:
+        self._clean = np.concatenate([self._clean, self._cleaner.finish()])
+        return self._look() + [self._span(mark) for mark in self._ends.finish()]
 
     def _look(self) -> list[Span]:
         """Judges the clean frames that nobody looked at yet."""
