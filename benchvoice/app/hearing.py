@@ -151,7 +151,7 @@ class Listener:
 
 def _same(early: Span, span: Span) -> bool:
     """Whether nothing was said between the early look and the close."""
-    return early.t0 == span.t0 and early.silent == span.silent
+    return (early.t0, early.silent, early.gain) == (span.t0, span.silent, span.gain)
 
 
 def _moved(word: Word, by: float) -> Word:

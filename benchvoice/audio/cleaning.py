@@ -87,6 +87,11 @@ class Cleaner:
         self._listen(raw, clean)
         return np.concatenate([rest, clean])
 
+    def forget_levels(self) -> None:
+        """What comes is at another level."""
+        self._pending = self._pending[:0]
+        self._forget_others()
+
     def finish(self) -> Samples:
         """What is still inside."""
         if self.voices:

@@ -109,14 +109,25 @@ class LevelMeter:
         """How loud it gets between sentences, None until that is known."""
         return float(np.percentile(np.array(self._room), _BURST_SHARE)) if len(self._room) >= _KNOWN else None
 
-    def begin(self, typical_speech: float) -> None:
-        """Everything is louder or softer from here on."""
-        self.typical_speech = typical_speech
+    def begin(self) -> None:
+        """What comes is at another level, and nobody was heard yet."""
+        self.typical_speech = TYPICAL_SPEECH
         self.forget_cleaned()
         self.forget_room()
-        for known in (self._all, self._speech):
+        self.forget_speech()
+        self._all.clear()
+        self._floor = None
+
+    def softer(self, by: float) -> None:
+        """What comes is softer by so many dB, and so was all that is known."""
+        for known in (self._all, self._speech, self._left, self._peaks, self._peak, self._room):
+            moved = [max(QUIETEST, level - by) for level in known]
             known.clear()
-        self._floor, self._since = None, 0
+            known.extend(moved)
+        self._floor, self._valley, self._others = self.floor - by, self.valley - by, self.others - by
+
+    def forget_speech(self) -> None:
+        self._speech.clear()
 
     def spoke(self, levels: Samples) -> None:
         """Levels of frames within an utterance: its loud ones say how loud the person is."""

@@ -14,28 +14,35 @@ from benchvoice.audio.blocks import Samples
 from benchvoice.audio.detector import STEP, Detector
 from benchvoice.audio.level import SYLLABLE, TYPICAL_SPEECH, frame_levels
 
-USUAL = -20.0
+_USUAL = -20.0
 """dB below full scale: the loudest syllables of a voice at the level that everything here was fitted to."""
 _SOFT = 10.0
 """dB below that from which a voice is brought up."""
+_LOUDEST = 6.0
+"""dB above the usual that the very loudest syllable may then be."""
 MOST = 45.0
+"""dB that a voice is brought up by at most, however little of it was known."""
 _STANDS_OUT = 12.0
 """dB by which a voice is louder than its room."""
 _ROOM_SHARE = 10.0
+_STILLEST = -75.0
+"""dB: a microphone that shuts itself off between sounds leaves no room to stand out from."""
+_VOICED_SHARE = 0.5
+"""Of a stretch that counts; knocks are shorter."""
 _COUNTS = 5
-"""The loudest stretches may be knocks; this one counts."""
-_LATELY = 27
-"""Stretches that are looked at: eight seconds."""
+"""The loudest stretches may be something else; this one counts."""
+_LATELY = 83
+"""Stretches that are looked at: twenty-five seconds."""
 
 
-def known(speech: float) -> float:
+def of_known(speech: float) -> float:
     """dB for a person whose level is known."""
     missing = TYPICAL_SPEECH - speech
     return min(missing, MOST) if missing > _SOFT else 0.0
 
 
 class Lift:
-    """Looks at the room while nobody was heard yet."""
+    """Looks at the room while nobody is heard."""
 
     def __init__(self) -> None:
         self._detector = Detector()
@@ -44,21 +51,28 @@ class Lift:
     def forget(self) -> None:
         self._waiting: Samples = np.empty(0, dtype=np.float32)
         self._frames: deque[float] = deque(maxlen=_LATELY * SYLLABLE)
-        self._voiced: deque[float] = deque(maxlen=_LATELY * SYLLABLE)
+        self._stretch: Samples = self._waiting
+        self._peaks: deque[float] = deque(maxlen=_LATELY)
 
-    def feed(self, raw: Samples) -> float:
-        """dB by which `raw` and what was fed before would have to be louder; 0 if it is loud enough, or no voice."""
-        sound = np.concatenate([self._waiting, raw])
+    def feed(self, sound: Samples) -> float:
+        """dB by which `sound` and what was fed before would have to be louder; 0 if it is loud enough, or no voice."""
+        sound = np.concatenate([self._waiting, sound])
         whole = len(sound) // STEP * STEP
         self._waiting = sound[whole:]
         levels = frame_levels(sound[:whole])
         self._frames.extend(levels.tolist())
-        self._voiced.extend(np.where(self._detector.through(sound[:whole]), levels, -np.inf).tolist())
-        count = len(self._voiced) // SYLLABLE
-        if count < _COUNTS:
+        voiced = np.where(self._detector.through(sound[:whole]), levels, -np.inf)
+        self._stretch = np.concatenate([self._stretch, voiced.astype(np.float32)])
+        while len(self._stretch) >= SYLLABLE:
+            one, self._stretch = self._stretch[:SYLLABLE], self._stretch[SYLLABLE:]
+            connected = np.mean(one > -np.inf) >= _VOICED_SHARE
+            self._peaks.append(float(one.max()) if connected else -np.inf)
+        return self._missing()
+
+    def _missing(self) -> float:
+        if len(self._peaks) < _COUNTS:
             return 0.0
-        peaks = np.array(self._voiced)[: count * SYLLABLE].reshape(count, SYLLABLE).max(axis=1)
-        voice = float(np.sort(peaks)[-_COUNTS])
-        room = float(np.percentile(np.array(self._frames), _ROOM_SHARE))
-        missing = USUAL - voice
-        return min(missing, MOST) if missing > _SOFT and voice > room + _STANDS_OUT else 0.0
+        peaks = sorted(self._peaks, reverse=True)
+        room = max(_STILLEST, float(np.percentile(np.array(self._frames), _ROOM_SHARE)))
+        missing = min(_USUAL - peaks[_COUNTS - 1], _USUAL + _LOUDEST - peaks[0])
+        return missing if missing > _SOFT and peaks[_COUNTS - 1] > room + _STANDS_OUT else 0.0

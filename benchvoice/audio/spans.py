@@ -27,10 +27,13 @@ _LEVEL = -23.0
 _MOST_GAIN = 40.0
 _STEP = 1600
 """Samples that are looked at in one go: a tenth of a second."""
-_AGAIN = 8 * RATE
-"""Samples that are heard once more, louder, where nobody was heard in them."""
+AGAIN_SECONDS = 8.0
+"""Of sound that are heard once more, louder, where nobody was heard in them."""
+_AGAIN = round(AGAIN_SECONDS * RATE)
 _TOO_LOUD = 15.0
 """dB above the usual level from which a voice that was brought up is let down again."""
+_GONE = 180 * RATE
+"""Samples without a sentence after which somebody softer than before is listened for (common practice, no source)."""
 _SMOOTH = 4
 """Frames whose mean power counts: a voice is loud for longer than a knock or the peak of a distant vowel."""
 
@@ -59,7 +62,8 @@ class Setting:
 class Span:
     """One stretch for a recogniser: 16-bit PCM at RATE from t0 to t1, the speech in it from `speaks` to `silent`.
 
-    Times in seconds from the start of the sound. snr: decibels between voice and room when it was heard.
+    Times in seconds from the start of the sound. snr: decibels between voice and room when it was heard. gain: by how
+    much a soft voice had been brought up before that, dB.
     """
 
     t0: float
@@ -68,6 +72,7 @@ class Span:
     silent: float
     pcm: bytes
     snr: float
+    gain: float = 0.0
     denoised: bool = False
 
 
@@ -76,8 +81,9 @@ class Spanner:
 
     def __init__(self, setting: Setting | None = None) -> None:
         self.setting = setting or Setting()
-        self._gain = lift.known(self.setting.speech_level)
-        self.meter = LevelMeter(typical_speech=self.setting.speech_level + self._gain)
+        self.gain = lift.of_known(self.setting.speech_level)
+        """dB by which a soft voice is brought up."""
+        self.meter = LevelMeter(typical_speech=self.setting.speech_level + self.gain)
         self._cleaner = Cleaner(self.meter, below=self.setting.denoise_below, enabled=self.setting.denoiser)
         self._detector = Detector()
         self._lift = Lift()
@@ -87,6 +93,7 @@ class Spanner:
         """The sound that follows starts at this time; what came before is over."""
         self._filter = _HighPass()
         self._unheard = np.empty(0, dtype=np.float32)
+        self._since_span = 0
         self._lift.forget()
         self._begin(at)
 
@@ -103,12 +110,12 @@ class Spanner:
     @property
     def speech_level(self) -> float:
         """Of the person's voice as it comes in, dB below full scale."""
-        return self.meter.speech - self._gain
+        return self.meter.speech - self.gain
 
     @property
     def room_level(self) -> float:
         """Of the room as it comes in, dB below full scale."""
-        return self.meter.floor - self._gain
+        return self.meter.floor - self.gain
 
     @property
     def open_since(self) -> float | None:
@@ -144,12 +151,19 @@ class Spanner:
 
     def _feed(self, samples: Samples) -> list[Span]:
         raw = self._filter.through(np.asarray(samples, dtype=np.float32))
-        before = self._let_down()
+        self._let_down()
         found = self._through(raw)
+        if found:
+            self._since_span = 0
+        else:
+            self._since_span += len(raw)
+            if self._since_span >= _GONE:
+                self.meter.forget_speech()
         if found or self.meter.heard:
             self._unheard = self._unheard[:0]
-            return before + found
-        return before + self._bring_up(raw)
+            self._lift.forget()
+            return found
+        return self._bring_up(raw)
 
     def _through(self, raw: Samples) -> list[Span]:
         self._fed += len(raw)
@@ -157,35 +171,29 @@ class Spanner:
         self._clean = np.concatenate([self._clean, clean])
         return self._look()
 
+    def _brought_up(self, raw: Samples) -> Samples:
+        return raw * np.float32(10.0 ** (self.gain / 20.0))
+
     def _bring_up(self, raw: Samples) -> list[Span]:
         """Hears what nobody was heard in once more, if there is a voice in it that is too soft."""
         self._unheard = np.concatenate([self._unheard, raw])[-_AGAIN:]
-        missing = self._lift.feed(self._brought_up(raw))
-        if not missing:
+        missing = min(self._lift.feed(self._brought_up(raw)), lift.MOST - self.gain)
+        if missing <= 0:
             return []
+        self.gain += missing
         again, self._unheard = self._unheard, self._unheard[:0]
-        self._louder(missing)
+        self._lift.forget()
+        self.meter.begin()
         self._begin(self._zero + (self._fed - len(again)) / RATE)
         return [span for at in range(0, len(again), _STEP) for span in self._through(again[at : at + _STEP])]
 
-    def _brought_up(self, raw: Samples) -> Samples:
-        return raw * np.float32(10.0 ** (self._gain / 20.0))
-
-    def _let_down(self) -> list[Span]:
-        """Somebody speaks louder than whom all was brought up for."""
-        above = self.meter.speech - TYPICAL_SPEECH
-        if not self._gain or above < _TOO_LOUD or self.open_since is not None:
-            return []
-        spans = self._close()
-        self._louder(-min(above, self._gain))
-        self._begin(self._zero + self._fed / RATE)
-        return spans
-
-    def _louder(self, by: float) -> None:
-        self._gain += by
-        self._lift.forget()
-        self.meter.begin(TYPICAL_SPEECH)
-        self._cleaner.begin()
+    def _let_down(self) -> None:
+        """Goes back where somebody speaks louder than the one for whom all was brought up."""
+        above = min(self.meter.speech - TYPICAL_SPEECH, self.gain)
+        if above >= _TOO_LOUD and self.open_since is None:
+            self.gain -= above
+            self.meter.softer(above)
+            self._cleaner.forget_levels()
 
     def finish(self) -> list[Span]:
         """The sound is over: the span that was still open, if any."""
@@ -238,6 +246,7 @@ class Spanner:
             silent=self._zero + mark.last * FRAME / RATE,
             pcm=to_pcm(sound * np.float32(gain)),
             snr=round(self.meter.snr, 1),
+            gain=self.gain,
             denoised=self._cleaner.works,
         )
 

@@ -59,12 +59,68 @@ def test_whoever_speaks_up_after_a_soft_voice_is_heard_at_their_own_level(narrat
     assert heard_share(found, later) > 0.95
 
 
-@pytest.mark.parametrize("decibels", [-50.0, -70.0])
-def test_a_room_alone_is_not_brought_up(decibels: float) -> None:
+def room_alone(noise: str, decibels: float) -> Samples:
+    room = noises.NOISES[noise](20 * RATE, np.random.default_rng(3))
+    return (room / np.std(room) * 10.0 ** (decibels / 20.0)).astype(np.float32)
+
+
+@pytest.mark.parametrize("noise", ["compressor", "pink"])
+@pytest.mark.parametrize("decibels", [-45.0, -65.0])
+def test_a_steady_room_is_not_brought_up(noise: str, decibels: float) -> None:
     spanner = Spanner(Setting(denoiser=False))
-    room = noises.pink(20 * RATE, np.random.default_rng(3))
-    assert heard(spanner, room / np.float32(np.std(room)) * np.float32(10.0 ** (decibels / 20.0))) == []
-    assert spanner.speech_level == Setting().speech_level
+    assert heard(spanner, room_alone(noise, decibels)) == []
+    assert spanner.gain == 0.0
+
+
+@pytest.mark.sound
+@pytest.mark.parametrize("noise", ["impact", "clatter"])
+@pytest.mark.parametrize("decibels", [-45.0, -65.0])
+def test_whoever_begins_after_soft_knocks_is_heard_at_once(noise: str, decibels: float, narration: Narration) -> None:
+    """Knocks may be taken for a soft voice; that must cost the person nothing."""
+    sound, times = narration
+    spanner = Spanner()
+    found = heard(spanner, np.concatenate([room_alone(noise, decibels), sound]))
+    assert heard_share(found, [(a + 20.0, b + 20.0) for a, b in times]) > 0.97
+    assert spanner.speech_level > -28.0
+
+
+@pytest.mark.sound
+def test_a_softer_radio_is_brought_up_once_at_most(narration: Narration, radio: Samples) -> None:
+    """Until the person speaks, who is heard all along."""
+    sound, times = narration
+    first = round(times[0][0] * RATE)
+    beside = np.concatenate([np.zeros(20 * RATE, np.float32), sound[first:]])
+    later = [(a + 20.0 - times[0][0], b + 20.0 - times[0][0]) for a, b in times]
+    beside = beside + np.resize(noises.mix(sound, radio, 25.0, times) - sound, len(beside))
+    spanner, gains, found = Spanner(), [0.0], []
+    for at in range(0, len(beside), 1_600):
+        found += spanner.feed(beside[at : at + 1_600])
+        if spanner.gain != gains[-1]:
+            gains.append(spanner.gain)
+    assert len(gains) <= 3
+    assert heard_share(found + spanner.finish(), later) > 0.95
+
+
+@pytest.mark.sound
+def test_a_soft_voice_that_says_little_is_brought_up_in_the_end(narration: Narration) -> None:
+    """A word or two now and then, as one reads off a gauge."""
+    sound, times = narration
+    silence = np.zeros(6 * RATE, np.float32)
+    said = [sound[round(a * RATE) : round(min(a + 1.0, b) * RATE)] for a, b in times[:6]]
+    spanner = Spanner()
+    found = heard(spanner, softer(np.concatenate([piece for one in said for piece in (silence, one)]), 35.0))
+    assert spanner.gain > 20.0
+    assert len(found) >= 4
+
+
+@pytest.mark.sound
+def test_the_microphone_may_be_turned_down_later(narration: Narration) -> None:
+    sound, times = narration
+    pause = np.zeros(200 * RATE, np.float32)
+    spanner = Spanner(Setting(denoiser=False))
+    found = heard(spanner, np.concatenate([sound, pause, softer(sound, 40.0)]))
+    behind = (len(sound) + len(pause)) / RATE
+    assert heard_share(found, [(a + behind, b + behind) for a, b in times]) > 0.95
 
 
 @pytest.mark.sound

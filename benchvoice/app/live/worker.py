@@ -28,6 +28,7 @@ from pathlib import Path
 
 from benchvoice.app.live.ear import Ear, EarMaker
 from benchvoice.audio.follow import Follower
+from benchvoice.audio.spans import AGAIN_SECONDS
 from benchvoice.domain.words import Utterance
 from benchvoice.errors import BenchvoiceError
 
@@ -40,8 +41,10 @@ FLAT = {"MALLOC_MMAP_THRESHOLD_": "262144", "MALLOC_TRIM_THRESHOLD_": "1048576"}
 """Settings of glibc (mallopt(3)) under which large pieces of memory go back as soon as they are free: recognisers take
 such for every span, each of another size, and a heap full of holes would grow all day. Elsewhere they mean nothing.
 """
-CARE_SECONDS = 2.0
-"""In silence, what lies further back than this is done with: a word's beginning may still become speech."""
+CARE_SECONDS = AGAIN_SECONDS + 2.0
+"""In silence, what lies further back than this is done with: a word's beginning may still become speech, and a soft
+voice is heard once more.
+"""
 
 
 def mostly_within(t0: float, t1: float, stretch: tuple[float, float]) -> bool:
