@@ -15,6 +15,9 @@ from benchvoice.audio.blocks import RATE, Samples
 from benchvoice.audio.deepfilter import DeepFilter
 from benchvoice.audio.rnnoise import RNNoise
 
+_LOUDER = np.float32(4.0)
+"""DeepFilterNet hears everything 12 dB louder: below a certain level it knows no difference between soft and softer."""
+
 
 class Denoiser:
     """A stream of blocks in, the same stream without its noise out, some hundredths of a second later.
@@ -61,7 +64,7 @@ class Denoiser:
         frames = wide[:whole].reshape(-1, deepfilter.HOP)
         if self._voices is not None:
             frames = self._voices.through(frames)
-        clean = self._filter.through(frames).ravel()
+        clean = self._filter.through(frames * _LOUDER).ravel() / _LOUDER
         if self._skip:
             dropped = min(self._skip, len(clean))
             clean, self._skip = clean[dropped:], self._skip - dropped
