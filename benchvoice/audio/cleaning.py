@@ -19,17 +19,26 @@ _ONSET_FRAMES = 25
 _OTHERS_SHARE = 20.0
 """Per cent. A radio is silent for less of the time, an impact gun for more."""
 _OTHERS_TALK = 30.0
-"""dB. Others talk where their syllables are less than this softer than the person's. Beside a radio 15 dB softer they
-are by 15 to 36, 20 dB softer by 18 to 60, half of the time less than 35; the bursts of an impact gun for a twentieth of
-the time by less than 30; hums and echoes by 45 and more.
+"""dB. Others may talk where their syllables are less than this softer than the person's. Beside a radio 15 dB softer
+they are by 15 to 36, 20 dB softer by 18 to 60, half of the time less than 35; the bursts of an impact gun for a
+twentieth of the time by less than 30; hums and echoes by 45 and more.
 """
-_NOBODY_ELSE = 40.0
-_HEARD = {False: 0.4, True: 0.5}
-"""Of the while that others are judged by, after which that is done; by whether voices are taken out."""
-_FIRST = 3
-"""Syllables at the beginning: where no voice is taken out of them, nobody else talks."""
-_TAKEN = 12.0
+_HEARD = 0.4
+"""Of the while that others are judged by, after which that is done."""
+_NEAR = 30.0
+"""dB. A syllable less than this softer than the person's is near."""
+_TAKEN = 15.0
 """dB that the denoiser of voices takes off a voice that isn't the person's, and more."""
+_SURE = 2
+"""Near syllables taken away from which others talk. Beside a radio there are 3 to 11 in ten seconds, 1 to 8 where it is
+20 dB softer; in hums, bursts and a hard room there is none, seldom one.
+"""
+_FIRST = 3
+"""Syllables at the beginning, in which the denoiser of noise finds out what the room is like. Where none of them is
+taken away, nobody else talks; one that is may be noise.
+"""
+_TRY, _LONG_ENOUGH = 12, 60
+"""Syllables after which nobody else talks; at the beginning, while voices are taken out, and otherwise."""
 _BELIEVED = 40.0
 """Seconds for which nobody asks whether they still talk."""
 _NOTHING: Samples = np.empty(0, dtype=np.float32)
@@ -47,9 +56,10 @@ class Cleaner:
         self._can = enabled and deepfilter.available()
         self._can_voices = self._can and rnnoise.available()
         self._made: dict[bool, Denoiser] = {}
-        self._others = _Others()
-        self._taken: bool | None = None
-        self._begun: Samples
+        self._others = _Syllables(voiced=True)
+        """After the denoiser of noise alone."""
+        self._left = _Syllables(voiced=False)
+        """After the denoiser of voices."""
         self.begin()
 
     def begin(self) -> None:
@@ -58,9 +68,9 @@ class Cleaner:
             made.finish()
         self._works: Denoiser | None = None
         self._rest = self._believed = 0.0
-        self._was_quiet = False
+        self._was_quiet = self._comparing = self._cold = False
         self._pending = _NOTHING
-        self._forget_others()
+        self._late = 0
 
     @property
     def works(self) -> bool:
@@ -72,13 +82,12 @@ class Cleaner:
         return self._works is not None and self._works is self._made.get(True)
 
     def feed(self, raw: Samples, *, between: bool) -> Samples:
-        """between: nobody is known to be speaking, so that one denoiser may take over from another."""
+        """between: nobody is known to be speaking, so that a denoiser may begin or rest."""
         levels = frame_levels(raw)
         self._meter.feed(levels)
-        rest = _NOTHING
-        # At the beginning the one waits beside the other: what is said then is better heard as it should be all along.
-        if self._can and (between or (self.voices and self._taken is False)):
-            rest = self._switch(levels)
+        rest = self._settle()
+        if self._can and between:
+            rest = np.concatenate([rest, self._switch(levels)])
         else:
             self._pending = self._pending[:0]
         if self._works is None:
@@ -90,13 +99,16 @@ class Cleaner:
     def forget_levels(self) -> None:
         """What comes is at another level."""
         self._pending = self._pending[:0]
-        self._forget_others()
+        for known in (self._others, self._left):
+            known.forget()
 
     def finish(self) -> Samples:
         """What is still inside."""
-        if self.voices:
-            self._made[False].finish()
-        return _NOTHING if self._works is None else self._works.finish()
+        if self._works is None:
+            return _NOTHING
+        if self._comparing:
+            self._made[not self.voices].finish()
+        return self._works.finish()
 
     def _switch(self, levels: Samples) -> Samples:
         """Lets another denoiser work, or none, if the room asks for that. Gives what was inside of the one before."""
@@ -111,9 +123,6 @@ class Cleaner:
         self._pending = np.concatenate([self._pending, levels])
         self._meter.between(self._pending[:-_ONSET_FRAMES])
         self._pending = self._pending[-_ONSET_FRAMES:]
-        if self._can_voices and self._others_talk() != self.voices:
-            self._meter.forget_room()
-            return self._let_work(voices=not self.voices)
         room = self._meter.room
         # What the denoiser of voices leaves of bursts passes for speech, and the rest would be taken for the room.
         if room is not None and not self.voices and self._meter.speech - room > self._below:
@@ -124,79 +133,100 @@ class Cleaner:
     def _let_work(self, *, voices: bool | None) -> Samples:
         """None: no denoiser works."""
         rest = self.finish()
+        cold = self._works is None
         if voices is not None:
-            for kind in {False, voices} - set(self._made):
+            for kind in {False, self._can_voices} - set(self._made):
                 self._made[kind] = Denoiser(voices=kind)
-        if voices and self._works is not None:
+        if voices and not cold:
             self._meter.forget_cleaned()
         self._works = None if voices is None else self._made[voices]
-        self._forget_others()
-        self._believed = 0.0
+        self._compare(cold=cold)
         return rest
 
-    def _others_talk(self) -> bool:
-        """Whether they do; while that isn't known, whether they are taken out already."""
-        enough = _NOBODY_ELSE if self.voices else _OTHERS_TALK
-        if self._others.share >= _HEARD[self.voices]:
-            return self._meter.speech - self._others.level < enough
-        return self.voices and self._taken is not False
+    def _compare(self, *, cold: bool = False) -> None:
+        """From now on the other denoiser runs besides. cold: neither knows the room."""
+        self._comparing, self._cold = self._can_voices and self._works is not None, cold
+        self._late = 0 if self._works is None else self._works.inside
+        for known in (self._others, self._left):
+            known.forget()
 
     def _listen(self, raw: Samples, clean: Samples) -> None:
-        """How loud others are after the denoiser of noise alone; while voices are taken out, now and then."""
-        if not self.voices:
-            self._others.feed(clean)
-            return
-        self._believed -= len(raw) / RATE
-        if self._believed <= 0:
-            alone = self._made[False].feed(raw)
+        """What others say, after one denoiser, and, while both run, after the other."""
+        if self._comparing:
+            beside = self._made[not self.voices].feed(raw)
+            clean, self._late = clean[self._late :], max(0, self._late - len(clean))
+            alone, left = (beside, clean) if self.voices else (clean, beside)
             self._others.feed(alone)
-            if self._taken is None:
-                self._begun = np.concatenate([self._begun, clean])
-                if len(self._begun) >= _FIRST * SYLLABLE * FRAME and len(self._others.peaks) >= _FIRST:
-                    self._taken = self._voice_taken()
-            if self._others.share == 1.0 and self._others_talk():
-                self._others.forget()
-                self._believed = _BELIEVED
+            self._left.feed(left)
+        elif self.voices:
+            self._believed -= len(raw) / RATE
+            if self._believed <= 0:
+                self._compare()
+        else:
+            self._others.feed(clean)
+            near = self._meter.speech - self._others.level(_OTHERS_SHARE) < _OTHERS_TALK
+            if self._can_voices and near and self._others.share >= _HEARD:
+                self._compare()
 
-    def _voice_taken(self) -> bool:
-        """Whether the denoiser of voices took out one that the other left."""
-        before = np.array(self._others.peaks)[:_FIRST]
-        after = frame_levels(self._begun)[: _FIRST * SYLLABLE].reshape(_FIRST, SYLLABLE).max(axis=1)
-        near = before > self._meter.speech - _NOBODY_ELSE
-        return bool(np.any(near & (before - after > _TAKEN)))
+    def _settle(self) -> Samples:
+        """Once it is known whether others talk, the right denoiser takes over, within a sentence too: it has run
+        besides. Gives what was inside of the one before.
+        """
+        talk = self._others_talk() if self._comparing else None
+        if talk is None:
+            return _NOTHING
+        if talk != self.voices:
+            self._meter.forget_room()
+            return self._let_work(voices=talk)
+        if not talk:
+            self._others.forget()
+        self._made[not talk].finish()
+        self._comparing, self._believed = False, _BELIEVED
+        return _NOTHING
 
-    def _forget_others(self) -> None:
-        self._others.forget()
-        self._begun = _NOTHING
-        self._taken = None
+    def _others_talk(self) -> bool | None:
+        """Whether the denoiser of voices takes out what the other leaves; None while that isn't known."""
+        count = min(len(self._others.peaks), len(self._left.peaks))
+        before = np.array(self._others.peaks)[:count]
+        after = np.array(self._left.peaks)[:count]
+        taken = (before > self._meter.speech - _NEAR) & (before - after > _TAKEN)
+        if self._cold and self.voices and count >= _FIRST and not taken[:_FIRST].any():
+            return False
+        sure = int(taken[_FIRST if self._cold else 0 :].sum()) >= _SURE
+        enough = _TRY if self._cold and self.voices else _LONG_ENOUGH
+        return True if sure else False if count >= enough else None
 
 
-class _Others:
-    """How loud the voices are that go on between the person's sentences, after the denoiser of noise."""
+class _Syllables:
+    """How loud a stream is at the loudest of each syllable, over the last while; of voices only, where asked for."""
 
-    def __init__(self) -> None:
-        self._detector = Detector()
+    def __init__(self, *, voiced: bool) -> None:
+        self._detector = Detector() if voiced else None
         self.forget()
 
     def forget(self) -> None:
-        self.level = QUIETEST
         self._waiting = _NOTHING
-        self._voiced = _NOTHING
+        self._levels = _NOTHING
         self.peaks: deque[float] = deque(maxlen=SYLLABLES)
 
     @property
     def share(self) -> float:
-        """Of the while that others are judged by, how much was heard: 0..1."""
+        """Of the while, how much was heard: 0..1."""
         return len(self.peaks) / SYLLABLES
+
+    def level(self, share: float) -> float:
+        """A percentile of the syllables."""
+        return float(np.percentile(np.array(self.peaks), share)) if self.peaks else QUIETEST
 
     def feed(self, clean: Samples) -> None:
         """All sound, the person's sentences and what is between them."""
         sound = np.concatenate([self._waiting, clean])
         whole = len(sound) // STEP * STEP
         self._waiting = sound[whole:]
-        levels = np.where(self._detector.through(sound[:whole]), frame_levels(sound[:whole]), QUIETEST)
-        self._voiced = np.concatenate([self._voiced, levels.astype(np.float32)])
-        while len(self._voiced) >= SYLLABLE:
-            self.peaks.append(float(self._voiced[:SYLLABLE].max()))
-            self._voiced = self._voiced[SYLLABLE:]
-            self.level = float(np.percentile(np.array(self.peaks), _OTHERS_SHARE))
+        levels = frame_levels(sound[:whole])
+        if self._detector is not None:
+            levels = np.where(self._detector.through(sound[:whole]), levels, QUIETEST).astype(np.float32)
+        self._levels = np.concatenate([self._levels, levels])
+        while len(self._levels) >= SYLLABLE:
+            self.peaks.append(float(self._levels[:SYLLABLE].max()))
+            self._levels = self._levels[SYLLABLE:]

@@ -39,6 +39,11 @@ class Denoiser:
         self._skip = self._delay * deepfilter.HOP
         self._fed = self._given = 0
 
+    @property
+    def inside(self) -> int:
+        """Samples that were fed and didn't come out yet."""
+        return self._fed - self._given
+
     def feed(self, samples: Samples) -> Samples:
         self._fed += len(samples)
         wide = self._up.resample_chunk(np.ascontiguousarray(samples, dtype=np.float32))
@@ -52,7 +57,7 @@ class Denoiser:
         tail = np.zeros((self._delay + 1) * deepfilter.HOP, dtype=np.float32)
         clean = self._through(np.concatenate([self._waiting, rest, tail]))
         out = self._down.resample_chunk(clean, last=True)
-        want = self._fed - self._given
+        want = self.inside
         short = np.zeros(max(0, want - len(out)), dtype=np.float32)
         self._begin()
         return np.concatenate([out, short])[:want].astype(np.float32)

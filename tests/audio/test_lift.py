@@ -127,7 +127,7 @@ def test_the_microphone_may_be_turned_down_later(narration: Narration) -> None:
 def test_a_known_soft_voice_is_brought_up_from_the_start(narration: Narration) -> None:
     """Before there is enough of it to tell."""
     sound, times = narration
-    start = softer(sound, 28.0)[: round((times[0][0] + 1.0) * RATE)]
+    start = softer(sound, 38.0)[: round((times[0][0] + 1.0) * RATE)]
     assert heard(Spanner(), start) == []
-    found = heard(Spanner(Setting(speech_level=-50.0)), start)
+    found = heard(Spanner(Setting(speech_level=-60.0)), start)
     assert [span.speaks for span in found] == [pytest.approx(times[0][0], abs=0.3)]
