@@ -111,7 +111,7 @@ class Cleaner:
         return self._works.finish()
 
     def _switch(self, levels: Samples) -> Samples:
-        """Lets another denoiser work, or none, if the room asks for that. Gives what was inside of the one before."""
+        """Lets a denoiser begin or rest, if the room asks for that. Gives what was inside of the one before."""
         if self._works is None:
             self._rest -= len(levels) * FRAME / RATE
             loud = self._meter.snr < self._below
