@@ -9,7 +9,7 @@ import numpy as np
 from benchvoice.audio import deepfilter, rnnoise
 from benchvoice.audio.blocks import FRAME, RATE, Samples
 from benchvoice.audio.denoise import Denoiser
-from benchvoice.audio.detector import STEP, Detector
+from benchvoice.audio.detector import Detector, Steps
 from benchvoice.audio.level import QUIETEST, SYLLABLE, SYLLABLES, LevelMeter, frame_levels
 
 _REST = 30.0
@@ -99,8 +99,7 @@ class Cleaner:
     def forget_levels(self) -> None:
         """What comes is at another level."""
         self._pending = self._pending[:0]
-        for known in (self._others, self._left):
-            known.forget()
+        self._forget_syllables()
 
     def finish(self) -> Samples:
         """What is still inside."""
@@ -147,8 +146,7 @@ class Cleaner:
         """From now on the other denoiser runs besides. cold: neither knows the room."""
         self._comparing, self._cold = self._can_voices and self._works is not None, cold
         self._late = 0 if self._works is None else self._works.inside
-        for known in (self._others, self._left):
-            known.forget()
+        self._forget_syllables()
 
     def _listen(self, raw: Samples, clean: Samples) -> None:
         """What others say, after one denoiser, and, while both run, after the other."""
@@ -162,10 +160,10 @@ class Cleaner:
             self._believed -= len(raw) / RATE
             if self._believed <= 0:
                 self._compare()
-        else:
+        elif self._can_voices:
             self._others.feed(clean)
-            near = self._meter.speech - self._others.level(_OTHERS_SHARE) < _OTHERS_TALK
-            if self._can_voices and near and self._others.share >= _HEARD:
+            heard = self._others.share >= _HEARD
+            if heard and self._meter.speech - self._others.level(_OTHERS_SHARE) < _OTHERS_TALK:
                 self._compare()
 
     def _settle(self) -> Samples:
@@ -178,11 +176,14 @@ class Cleaner:
         if talk != self.voices:
             self._meter.forget_room()
             return self._let_work(voices=talk)
-        if not talk:
-            self._others.forget()
+        self._forget_syllables()
         self._made[not talk].finish()
         self._comparing, self._believed = False, _BELIEVED
         return _NOTHING
+
+    def _forget_syllables(self) -> None:
+        for known in (self._others, self._left):
+            known.forget()
 
     def _others_talk(self) -> bool | None:
         """Whether the denoiser of voices takes out what the other leaves; None while that isn't known."""
@@ -205,7 +206,7 @@ class _Syllables:
         self.forget()
 
     def forget(self) -> None:
-        self._waiting = _NOTHING
+        self._steps = Steps()
         self._levels = _NOTHING
         self.peaks: deque[float] = deque(maxlen=SYLLABLES)
 
@@ -215,17 +216,15 @@ class _Syllables:
         return len(self.peaks) / SYLLABLES
 
     def level(self, share: float) -> float:
-        """A percentile of the syllables."""
-        return float(np.percentile(np.array(self.peaks), share)) if self.peaks else QUIETEST
+        """A percentile of the syllables, of which there is one at least."""
+        return float(np.percentile(np.array(self.peaks), share))
 
     def feed(self, clean: Samples) -> None:
         """All sound, the person's sentences and what is between them."""
-        sound = np.concatenate([self._waiting, clean])
-        whole = len(sound) // STEP * STEP
-        self._waiting = sound[whole:]
-        levels = frame_levels(sound[:whole])
+        sound = self._steps.whole(clean)
+        levels = frame_levels(sound)
         if self._detector is not None:
-            levels = np.where(self._detector.through(sound[:whole]), levels, QUIETEST).astype(np.float32)
+            levels = np.where(self._detector.through(sound), levels, QUIETEST).astype(np.float32)
         self._levels = np.concatenate([self._levels, levels])
         while len(self._levels) >= SYLLABLE:
             self.peaks.append(float(self._levels[:SYLLABLE].max()))

@@ -11,7 +11,7 @@ from collections import deque
 import numpy as np
 
 from benchvoice.audio.blocks import Samples
-from benchvoice.audio.detector import STEP, Detector
+from benchvoice.audio.detector import Detector, Steps
 from benchvoice.audio.level import SYLLABLE, TYPICAL_SPEECH, frame_levels
 
 _USUAL = -20.0
@@ -49,19 +49,17 @@ class Lift:
         self.forget()
 
     def forget(self) -> None:
-        self._waiting: Samples = np.empty(0, dtype=np.float32)
+        self._steps = Steps()
         self._frames: deque[float] = deque(maxlen=_LATELY * SYLLABLE)
-        self._stretch: Samples = self._waiting
+        self._stretch: Samples = np.empty(0, dtype=np.float32)
         self._peaks: deque[float] = deque(maxlen=_LATELY)
 
     def feed(self, sound: Samples) -> float:
         """dB by which `sound` and what was fed before would have to be louder; 0 if it is loud enough, or no voice."""
-        sound = np.concatenate([self._waiting, sound])
-        whole = len(sound) // STEP * STEP
-        self._waiting = sound[whole:]
-        levels = frame_levels(sound[:whole])
+        sound = self._steps.whole(sound)
+        levels = frame_levels(sound)
         self._frames.extend(levels.tolist())
-        voiced = np.where(self._detector.through(sound[:whole]), levels, -np.inf)
+        voiced = np.where(self._detector.through(sound), levels, -np.inf)
         self._stretch = np.concatenate([self._stretch, voiced.astype(np.float32)])
         while len(self._stretch) >= SYLLABLE:
             one, self._stretch = self._stretch[:SYLLABLE], self._stretch[SYLLABLE:]

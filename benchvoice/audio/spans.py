@@ -147,7 +147,7 @@ class Spanner:
 
     def feed(self, samples: Samples) -> list[Span]:
         """The spans that are complete with this piece."""
-        return [span for at in range(0, len(samples), _STEP) for span in self._feed(samples[at : at + _STEP])]
+        return [span for piece in _pieces(samples) for span in self._feed(piece)]
 
     def _feed(self, samples: Samples) -> list[Span]:
         raw = self._filter.through(np.asarray(samples, dtype=np.float32))
@@ -185,7 +185,7 @@ class Spanner:
         self._lift.forget()
         self.meter.begin()
         self._begin(self._zero + (self._fed - len(again)) / RATE)
-        return [span for at in range(0, len(again), _STEP) for span in self._through(again[at : at + _STEP])]
+        return [span for piece in _pieces(again) for span in self._through(piece)]
 
     def _let_down(self) -> None:
         """Goes back where somebody speaks louder than the one for whom all was brought up."""
@@ -268,6 +268,10 @@ def spans(blocks: Iterable[Samples], setting: Setting | None = None) -> Iterator
     for block in blocks:
         yield from spanner.feed(block)
     yield from spanner.finish()
+
+
+def _pieces(samples: Samples) -> Iterator[Samples]:
+    return (samples[at : at + _STEP] for at in range(0, len(samples), _STEP))
 
 
 class _HighPass:

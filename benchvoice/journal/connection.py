@@ -26,6 +26,14 @@ LOG_PAGES: Final = 200
 disk must do for the whole log, and SQLite's own 1,000 pages would take all of it.
 """
 
+_PRAGMAS: Final = (
+    "foreign_keys=ON",
+    "synchronous=FULL",
+    "secure_delete=ON",
+    "cell_size_check=ON",
+    f"wal_autocheckpoint={LOG_PAGES}",
+)
+
 BUSY_SECONDS: Final = 5.0
 """How long SQLite itself waits for a lock."""
 
@@ -53,9 +61,8 @@ def raw(path: Path) -> Database:
     conn = sqlite3.connect(path, timeout=BUSY_SECONDS, isolation_level=None)
     try:
         db = Database(conn, execute_plugins=False)
-        for pragma in ("foreign_keys=ON", "synchronous=FULL", "secure_delete=ON", "cell_size_check=ON"):
+        for pragma in _PRAGMAS:
             conn.execute(f"PRAGMA {pragma}")
-        conn.execute(f"PRAGMA wal_autocheckpoint={LOG_PAGES}")
     except BaseException:
         conn.close()
         raise
